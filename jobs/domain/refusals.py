@@ -1,0 +1,14 @@
+"""How a service says no: with reasons a person can act on."""
+
+from collections.abc import Iterable
+
+
+class Refused(Exception):
+    """A use case that may not happen now.
+
+    ``reasons`` are sentences in plain English; a page prints them as they are.
+    """
+
+    def __init__(self, reasons: str | Iterable[str]) -> None:
+        self.reasons = (reasons,) if isinstance(reasons, str) else tuple(reasons)
+        super().__init__(" ".join(self.reasons))
