@@ -1,0 +1,51 @@
+"""What a good plan is: the order in which goals count."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Term(StrEnum):
+    """A goal with its unit; less is better for every one of them."""
+
+    UNPLACED = "jobs that could not be placed"  # jobs
+    PROMISED = "lateness against promised dates"  # weight × working half-days
+    WANTED = "lateness against wanted dates"  # weight × working half-days
+    CHANGES = "changes to the published plan"  # points, dearer the nearer the day
+    TRAVEL = "travel"  # minutes
+    IDLE = "half-days a crew waits between bookings"
+
+
+Level = tuple[tuple[Term, int], ...]
+
+
+class Leaning(StrEnum):
+    """The firm's say, three choices in words. Hard rules and promises stand above all."""
+
+    DATES = "Finish on the wanted dates, even if the plan changes"
+    CALM = "Leave the published plan alone where promises allow"
+    NEAR = "Drive less before chasing wanted dates"
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """Goals in falling order of importance.
+
+    A level is compared only when all levels before it are equal; inside a level the
+    terms are added with their prices.
+    """
+
+    levels: tuple[Level, ...]
+
+    @classmethod
+    def leaning(cls, choice: Leaning) -> "Policy":
+        """The documented order of goals for one of the three choices."""
+        middle = {
+            Leaning.DATES: (Term.WANTED, Term.CHANGES, Term.TRAVEL),
+            Leaning.CALM: (Term.CHANGES, Term.WANTED, Term.TRAVEL),
+            Leaning.NEAR: (Term.TRAVEL, Term.WANTED, Term.CHANGES),
+        }[choice]
+        order = (Term.UNPLACED, Term.PROMISED, *middle, Term.IDLE)
+        return cls(tuple(((term, 1),) for term in order))
+
+
+DEFAULT_POLICY = Policy.leaning(Leaning.DATES)
