@@ -1,0 +1,51 @@
+"""Sentences with places for facts and for values of the pack.
+
+``{task.work_height_m}`` becomes "2.7 m"; ``{pack:falls.statement_height}`` becomes
+"more than 2 m". Nothing else in braces is allowed, and nothing is evaluated.
+"""
+
+import re
+from dataclasses import dataclass
+
+from safety.domain.conditions import Setting
+from safety.domain.fact_names import unit_of
+from safety.domain.wording import shown
+
+_PLACE = re.compile(r"\{([^{}]*)\}")
+_PACK = "pack:"
+
+
+@dataclass(frozen=True, slots=True)
+class Template:
+    """A sentence with places in braces."""
+
+    text: str
+
+    def places(self) -> tuple[str, ...]:
+        """What stands in braces: names of facts, or "pack:" and a key."""
+        return tuple(_PLACE.findall(self.text))
+
+    def facts(self) -> tuple[str, ...]:
+        """Names of the facts it shows."""
+        return tuple(p for p in self.places() if not p.startswith(_PACK))
+
+    def pack_keys(self) -> tuple[str, ...]:
+        """Keys of the pack values it shows."""
+        places = self.places()
+        return tuple(p.removeprefix(_PACK) for p in places if p.startswith(_PACK))
+
+    def filled(self, setting: Setting) -> str:
+        """The sentence with every place filled in."""
+        return _PLACE.sub(lambda found: _fill(found[1], setting), self.text)
+
+    def is_plain(self) -> bool:
+        """Whether every brace belongs to a place."""
+        rest = _PLACE.sub("", self.text)
+        return "{" not in rest and "}" not in rest
+
+
+def _fill(place: str, setting: Setting) -> str:
+    if place.startswith(_PACK):
+        rule = setting.pack.find(place.removeprefix(_PACK), setting.on)
+        return rule.quoted() if rule else "no figure set here"
+    return shown(setting.facts.get(place), unit_of(place))

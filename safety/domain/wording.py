@@ -1,0 +1,57 @@
+"""Facts and numbers as people write them."""
+
+from jobs.domain.facts import Fact
+from jobs.domain.packs import Edge
+
+_MOST_DECIMALS = 2
+_DECIMALS = {"dB(A)": 1, "m/s2": 1, "m/s": 1, "%": 1, "deg": 1, "kg": 1}
+_DECIMALS |= {"mm": 0, "min": 0, "N": 0, "each": 0, "points": 0}
+_PRINTED = {
+    "m/s2": "m/s²",
+    "m2": "m²",
+    "min": "minutes",
+    "deg": "degrees",
+    "degC": "°C",
+}
+
+
+def shown(value: Fact | frozenset[str], unit: str = "") -> str:
+    """A fact in words: "2.7 m", "fibre cement", "yes", "not known"."""
+    if value is None:
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value.replace("_", " ")
+    if isinstance(value, frozenset):
+        return listed(sorted(word.replace("_", " ") for word in value), "or")
+    return shown_number(value, unit)
+
+
+def shown_number(value: float, unit: str = "") -> str:
+    """A number with its unit, no more decimals than anybody measures on site."""
+    if unit == "min" and value >= 10:
+        value = 5 * round(value / 5)  # nobody plans a grinder to the minute
+    number = f"{value:,.{_DECIMALS.get(unit, _MOST_DECIMALS)}f}"
+    if "." in number:
+        number = number.rstrip("0").rstrip(".")
+    return f"{number} {_PRINTED.get(unit, unit)}".strip()
+
+
+def listed(words: list[str], last: str = "and") -> str:
+    """Words as a list in a sentence: "a, b and c"; "nothing" when there are none."""
+    if not words:
+        return "nothing"
+    if len(words) == 1:
+        return words[0]
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def opposite_edge(edge: Edge) -> Edge:
+    """The edge of everything on the other side."""
+    return {
+        Edge.MORE_THAN: Edge.AT_MOST,
+        Edge.AT_MOST: Edge.MORE_THAN,
+        Edge.AT_LEAST: Edge.LESS_THAN,
+        Edge.LESS_THAN: Edge.AT_LEAST,
+    }[edge]
