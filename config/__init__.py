@@ -1,0 +1,5 @@
+"""Settings, URLs, server entry points. No domain code."""
+
+from config.celery import app as celery_app
+
+__all__ = ["celery_app"]

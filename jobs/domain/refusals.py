@@ -12,3 +12,13 @@ class Refused(Exception):
     def __init__(self, reasons: str | Iterable[str]) -> None:
         self.reasons = (reasons,) if isinstance(reasons, str) else tuple(reasons)
         super().__init__(" ".join(self.reasons))
+
+
+class Stale(Refused):
+    """The record changed after the form was opened."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Someone changed this after you opened it. What you typed is still here: "
+            "check it against the record, then save again."
+        )

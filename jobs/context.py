@@ -1,0 +1,66 @@
+"""What every page knows: the firm, its time zone, and where this person may go."""
+
+from collections.abc import Callable
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.domain.roles import Can
+from jobs.models import Person
+from jobs.queries import the_firm
+
+# Label, URL name, and what a person must be able to do (None: everybody who works here).
+_PLACES: list[tuple[str, str, Can | None]] = [
+    ("Today", "home", None),
+    ("Jobs", "jobs:job_list", None),
+    ("Plan", "scheduling:plan", Can.SEE_SCHEDULE),
+    ("Deliveries", "scheduling:delivery_list", Can.ORDER_DELIVERIES),
+    ("Compliance", "safety:compliance", Can.SEE_COMPLIANCE),
+    ("Clients", "jobs:client_list", Can.EDIT_JOBS),
+    ("People", "jobs:person_list", Can.EDIT_PEOPLE),
+    ("Crews", "scheduling:crew_list", Can.EDIT_SCHEDULE),
+    ("Firm", "jobs:firm_edit", Can.EDIT_FIRM),
+]
+
+
+def firm_middleware(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
+    """Load the firm once a request and show times in its zone."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        firm = the_firm()
+        request.firm = firm  # type: ignore[attr-defined]
+        with timezone.override(ZoneInfo(firm.time_zone)):
+            return get_response(request)
+
+    return middleware
+
+
+def firm(request: HttpRequest) -> dict[str, Any]:
+    """The firm, for templates."""
+    return {"firm": getattr(request, "firm", None)}
+
+
+def navigation(request: HttpRequest) -> dict[str, Any]:
+    """Places this person may go, each with whether they are there now."""
+    person = getattr(request, "user", None)
+    if not isinstance(person, Person):
+        return {"nav": []}
+    return {
+        "nav": [
+            {"label": label, "url": url, "current": _is_here(request.path, url)}
+            for label, url in (
+                (label, reverse(name))
+                for label, name, needs in _PLACES
+                if needs is None or person.can(needs)
+            )
+        ]
+    }
+
+
+def _is_here(path: str, url: str) -> bool:
+    return path == url if url == "/" else path.startswith(url)

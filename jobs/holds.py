@@ -1,0 +1,69 @@
+"""Holds that the base app knows: dimensions not set, approvals not back."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from jobs.domain.approvals import Standing
+from jobs.domain.holds import Basis, Hold, Stops
+from jobs.domain.roles import Role
+from jobs.models import FactsRevision, Job
+from jobs.queries.approvals import ApprovalView, approvals_on
+from jobs.queries.firm import local_day
+
+_DO = {
+    Standing.NOT_LODGED: "Lodge it and record the day.",
+    Standing.LODGED: "Chase it, and record the answer.",
+    Standing.WAITING_ON_US: "Answer what they asked for.",
+    Standing.REFUSED: "Lodge it anew, or call the job off.",
+    Standing.WITHDRAWN: "Lodge it anew.",
+    Standing.EXPIRED: "Lodge it anew; the old one has run out.",
+}
+
+
+def dimension_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """Jobs whose dimensions were not set yet. One query."""
+    known = set(
+        FactsRevision.objects.filter(job__in=jobs, at__lte=at).values_list(
+            "job_id", flat=True
+        )
+    )
+    for job in jobs:
+        if job.pk not in known:
+            yield Hold(
+                rule="job.dimensions",
+                job_id=job.pk,
+                says="The dimensions are not set, so nothing can be worked out yet.",
+                stops=frozenset({Stops.BOOKING, Stops.WORK}),
+                cleared_by=frozenset({Role.OFFICE}),
+                clear_by_doing="Set the dimensions.",
+                basis=Basis.FIRM,
+                since=job.created_at,
+                record=("jobs.job", job.pk),
+            )
+
+
+def approval_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """Approvals that are needed and not back. Three queries."""
+    day = local_day(at)
+    for view in approvals_on(day, jobs):
+        if not view.standing.lets_work_start:
+            yield _approval_hold(view)
+
+
+def _approval_hold(view: ApprovalView) -> Hold:
+    kind = view.approval.kind
+    stops = {Stops.WORK}
+    if kind.needed_before_booking:
+        stops.add(Stops.BOOKING)
+    return Hold(
+        rule=f"approval.{kind.key}",
+        job_id=view.approval.job_id,
+        says=f"{kind.name}: {view.standing.value}. {kind.why}".strip(),
+        stops=frozenset(stops),
+        cleared_by=frozenset({Role.OFFICE}),
+        clear_by_doing=_DO[view.standing],
+        basis=Basis(kind.basis),
+        since=view.last.happened_on if view.last else view.approval.job.created_at,
+        forecast=view.likely_on,
+        record=("jobs.approval", view.approval.pk),
+    )

@@ -1,0 +1,35 @@
+"""The firm that runs this installation."""
+
+from django.db import models
+from django.db.models import Q
+
+
+class Firm(models.Model):
+    """One row: the firm's name, place and choices."""
+
+    name = models.CharField(max_length=120)
+    pack = models.CharField("law that applies", max_length=20, default="au-nsw")
+    time_zone = models.CharField(max_length=60, default="Australia/Sydney")
+    phone = models.CharField(max_length=40, blank=True)
+    address = models.CharField(max_length=240, blank=True)
+    starts_at = models.TimeField("morning half-day starts", default="07:00")
+    midday_at = models.TimeField("afternoon half-day starts", default="11:30")
+    ends_at = models.TimeField("work ends", default="15:30")
+    works_saturday = models.BooleanField(default=False)
+    risk_matrix = models.CharField(max_length=60, blank=True)
+    risk_tolerance = models.CharField(max_length=60, blank=True)
+    is_demo = models.BooleanField(default=False, editable=False)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(pk=1), name="there_is_one_firm"),
+            models.CheckConstraint(
+                condition=Q(starts_at__lt=models.F("midday_at"))
+                & Q(midday_at__lt=models.F("ends_at")),
+                name="firm_day_in_order",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

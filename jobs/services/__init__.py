@@ -1,0 +1,1 @@
+"""Every write of the base app: one function a use case."""

@@ -1,0 +1,215 @@
+"""The task sequence of one job. The library stays as it is."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils.text import slugify
+
+from jobs import ledger
+from jobs.domain.methods import LagKind, Link, Method, TaskSpec
+from jobs.domain.refusals import Refused
+from jobs.domain.roles import Can
+from jobs.domain.sequence import check_links, without_task
+from jobs.domain.task_records import spec_to_json
+from jobs.domain.verbs import Verb
+from jobs.models import Job, Person, Task, TaskLink
+from jobs.permissions import require
+from jobs.queries.facts import task_specs
+from jobs.services.facts import record_facts
+
+
+@dataclass(frozen=True, slots=True)
+class NewLink:
+    """A predecessor as typed: which task, how long after it, and why."""
+
+    after_id: int
+    lag_hours: float = 0.0
+    lag_kind: LagKind = LagKind.CALENDAR
+    why: str = ""
+
+
+def copy_method(job: Job, chosen: Method) -> None:
+    """Give a new job the task sequence of a method. Call inside a transaction."""
+    rows = Task.objects.bulk_create(
+        Task(
+            job=job,
+            key=spec.key,
+            position=position,
+            kind=spec.kind,
+            name=spec.name,
+            spec=spec_to_json(spec),
+        )
+        for position, spec in enumerate(chosen.tasks, start=1)
+    )
+    by_key = {row.key: row for row in rows}
+    TaskLink.objects.bulk_create(
+        _link_row(by_key[link.after], by_key[spec.key], link)
+        for spec in chosen.tasks
+        for link in spec.links
+    )
+
+
+def _link_row(before: Task, after: Task, link: Link) -> TaskLink:
+    return TaskLink(
+        predecessor=before,
+        successor=after,
+        lag_hours=link.lag_hours,
+        lag_kind=link.lag_kind.value,
+        why=link.why,
+    )
+
+
+@transaction.atomic
+def add_task(
+    *,
+    job: Job,
+    spec: TaskSpec,
+    after: Sequence[NewLink],
+    position: int,
+    actor: Person,
+    at: datetime,
+) -> Task:
+    """Add a task at a place in the sequence, after the tasks it waits for."""
+    job = _lock(job, actor)
+    key = _free_key(job, spec.key or slugify(spec.name)[:50] or "task")
+    tasks = list(job.tasks.order_by("position", "pk"))
+    task = Task.objects.create(
+        job=job,
+        key=key,
+        position=position,
+        kind=spec.kind,
+        name=spec.name,
+        spec=spec_to_json(spec),
+    )
+    tasks.insert(max(position - 1, 0), task)
+    _renumber(tasks)
+    _set_links(job, task, after)
+    _record(job, Verb.TASK_ADDED, task, {"name": task.name, "key": key}, actor, at)
+    return task
+
+
+@transaction.atomic
+def edit_task(*, task: Task, spec: TaskSpec, actor: Person, at: datetime) -> Task:
+    """Change what a task is: its name, times, crew, tools, tickets."""
+    job = _lock(task.job, actor)
+    _not_done(task)
+    before = {"name": task.name, "kind": task.kind, "spec": task.spec}
+    task.name, task.kind, task.spec = spec.name, spec.kind, spec_to_json(spec)
+    task.save(update_fields=["name", "kind", "spec"])
+    after = {"name": task.name, "kind": task.kind, "spec": task.spec}
+    if before != after:
+        payload = {"before": before, "after": after}
+        _record(job, Verb.TASK_CHANGED, task, payload, actor, at)
+    return task
+
+
+@transaction.atomic
+def remove_task(*, task: Task, actor: Person, at: datetime) -> None:
+    """Take a task out; what waited for it now waits for what it waited for."""
+    job = _lock(task.job, actor)
+    _not_done(task)
+    specs = {spec.key: spec for spec in without_task(task_specs(job), task.key)}
+    rows = {row.key: row for row in job.tasks.exclude(pk=task.pk)}
+    payload = {"name": task.name, "key": task.key}
+    ledger.append(
+        chain=job,
+        actor=actor,
+        at=at,
+        verb=Verb.TASK_REMOVED,
+        subject=task,
+        payload=payload,
+    )
+    task.delete()
+    TaskLink.objects.filter(successor__job=job).delete()
+    TaskLink.objects.bulk_create(
+        _link_row(rows[link.after], rows[key], link)
+        for key, spec in specs.items()
+        for link in spec.links
+    )
+    _renumber(job.tasks.order_by("position", "pk"))
+    record_facts(job=job, cause=f"task removed: {payload['name']}", actor=actor, at=at)
+
+
+@transaction.atomic
+def move_task(*, task: Task, position: int, actor: Person, at: datetime) -> None:
+    """Move a task to another place in the list (its links stay)."""
+    job = _lock(task.job, actor)
+    tasks = [row for row in job.tasks.order_by("position", "pk") if row != task]
+    tasks.insert(min(max(position - 1, 0), len(tasks)), task)
+    _renumber(tasks)
+    payload = {"key": task.key, "position": position}
+    _record(job, Verb.SEQUENCE_CHANGED, task, payload, actor, at)
+
+
+@transaction.atomic
+def relink_task(
+    *, task: Task, after: Sequence[NewLink], actor: Person, at: datetime
+) -> None:
+    """Say anew what a task waits for. A loop is refused, and named."""
+    job = _lock(task.job, actor)
+    _set_links(job, task, after)
+    payload = {
+        "key": task.key,
+        "after": [[link.after_id, link.lag_hours, link.lag_kind] for link in after],
+    }
+    _record(job, Verb.SEQUENCE_CHANGED, task, payload, actor, at)
+
+
+def _set_links(job: Job, task: Task, after: Iterable[NewLink]) -> None:
+    rows = {row.pk: row for row in job.tasks.all()}
+    task.links_in.all().delete()
+    for link in after:
+        if link.after_id not in rows:
+            raise Refused("A task can only wait for a task of the same job.")
+        plain = Link("", link.lag_hours, link.lag_kind, link.why)
+        row = _link_row(rows[link.after_id], task, plain)
+        row.full_clean()
+        row.save(force_insert=True)
+    problems = check_links(task_specs(job))
+    if problems:
+        raise Refused(problems)
+
+
+def _lock(job: Job, actor: Person) -> Job:
+    require(actor, Can.EDIT_JOBS)
+    locked = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
+    if not locked.is_open:
+        raise Refused("This job is closed. Open it again before you change it.")
+    return locked
+
+
+def _not_done(task: Task) -> None:
+    if task.started_at or task.done_at:
+        raise Refused(f"“{task.name}” has started, so it stays as it is.")
+
+
+def _free_key(job: Job, wanted: str) -> str:
+    taken = set(job.tasks.values_list("key", flat=True))
+    key, n = wanted, 2
+    while key in taken:
+        key, n = f"{wanted}-{n}", n + 1
+    return key
+
+
+def _renumber(tasks: Iterable[Task]) -> None:
+    rows = list(tasks)
+    for position, row in enumerate(rows, start=1):
+        row.position = position
+    Task.objects.bulk_update(rows, ["position"])
+
+
+def _record(
+    job: Job,
+    verb: Verb,
+    task: Task,
+    payload: Mapping[str, Any],
+    actor: Person,
+    at: datetime,
+) -> None:
+    ledger.append(
+        chain=job, actor=actor, at=at, verb=verb, subject=task, payload=payload
+    )
+    record_facts(job=job, cause=f"{verb.says}: {task.name}", actor=actor, at=at)

@@ -1,0 +1,6 @@
+"""Pages of the safety app."""
+
+from django.urls import URLPattern
+
+app_name = "safety"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,49 @@
+"""Records of scheduling, a module a noun."""
+
+from scheduling.models.bookings import (
+    Booking,
+    CrewSlot,
+    Draft,
+    DraftBooking,
+    PersonSlot,
+    PlanHead,
+    Visit,
+)
+from scheduling.models.crews import (
+    Absence,
+    Closure,
+    Crew,
+    CrewMember,
+    Half,
+    LostDay,
+)
+from scheduling.models.deliveries import (
+    Delivery,
+    DeliveryLine,
+    Receipt,
+    ReceiptLine,
+    Supplier,
+)
+from scheduling.models.feeds import FeedLink
+
+__all__ = [
+    "Absence",
+    "Booking",
+    "Closure",
+    "Crew",
+    "CrewMember",
+    "CrewSlot",
+    "Delivery",
+    "DeliveryLine",
+    "Draft",
+    "DraftBooking",
+    "FeedLink",
+    "Half",
+    "LostDay",
+    "PersonSlot",
+    "PlanHead",
+    "Receipt",
+    "ReceiptLine",
+    "Supplier",
+    "Visit",
+]

@@ -1,0 +1,6 @@
+"""Pages of the scheduling app."""
+
+from django.urls import URLPattern
+
+app_name = "scheduling"
+urlpatterns: list[URLPattern] = []
