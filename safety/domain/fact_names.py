@@ -80,6 +80,7 @@ _TASK = (
     _spec("task.heaviest_hand_lift_kg", "heaviest piece lifted by hand", Worse.MORE),
     _spec("task.longest_lift_m", "longest piece lifted", Worse.MORE),
     _spec("task.highest_lift_m", "height pieces are lifted to", Worse.MORE),
+    _spec("task.heaviest_piece", "piece that is hardest to lift by hand"),
     _spec("task.lift_people", "people on the heaviest hand lift"),
     _spec("task.lift_count", "number of pieces lifted", Worse.MORE),
     _spec("task.stops_in_rain", "whether rain stops the step"),
@@ -112,7 +113,6 @@ _EXPOSURE = (
         "exposure.silica_minutes", "minutes of drilling or cutting masonry", Worse.MORE
     ),
     _spec("exposure.spark_minutes", "minutes of tools that throw sparks", Worse.MORE),
-    _spec("exposure.typical", "figures that are typical, not measured"),
 )
 _SITE_LABELS = {
     "existing_roof": "roof of the house",

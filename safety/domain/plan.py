@@ -110,6 +110,7 @@ class Category:
     why: tuple[str, ...]
     source: Source
     needs_reading: str = ""  # what a person must still decide
+    topics: frozenset[str] = frozenset()  # words its hazards are filed under
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,223 @@
+"""The hazard engine: facts of a job in, hazard plan out. Same facts, same plan."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from jobs.domain.facts import JobFacts
+from jobs.domain.packs import Pack
+from jobs.domain.sources import Source
+from safety.domain.categories import (
+    CATEGORIES_KEY,
+    TaskSetting,
+    categories_met,
+    category_rules,
+    statement_duty,
+)
+from safety.domain.condition_files import Vocabulary
+from safety.domain.conditions import Setting, judge
+from safety.domain.library import Control, Hazard, HazardLibrary, Scope, SourceRef
+from safety.domain.plan import (
+    WHOLE_JOB,
+    Category,
+    HazardPlan,
+    PlanControl,
+    PlanLine,
+)
+from safety.domain.risk import Rating, RiskMethod
+from safety.domain.traces import Trace
+from safety.domain.views import Bench, job_facts, task_facts
+
+WHOLE_JOB_NAME = "Whole job"
+HEMISPHERE_KEY = "seasons.hemisphere"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleBook:
+    """Everything a plan is made from besides the job itself."""
+
+    library: HazardLibrary
+    pack: Pack
+    risk: RiskMethod
+    bench: Bench
+    words: Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """One step of the work, or the whole job, with its setting."""
+
+    key: str
+    name: str
+    position: int
+    scope: Scope
+    setting: Setting
+
+
+def hazard_plan(facts: JobFacts, rules: RuleBook, on: date) -> HazardPlan:
+    """The hazard plan of a job under the law of one day.
+
+    ``on`` is the day of the work: it picks the values in force and the season. A draft
+    until a competent person has reviewed and issued it.
+    """
+    steps = _steps(facts, rules, on)
+    met = _categories(steps, rules, on)
+    lines = [
+        line
+        for step in steps
+        for hazard in rules.library.hazards
+        if hazard.scope is step.scope
+        if (line := _line(hazard, step, rules.risk, met)) is not None
+    ]
+    return HazardPlan(
+        pack=rules.pack.key,
+        pack_name=rules.pack.name,
+        on=on,
+        matrix=rules.risk.matrix.key,
+        lines=tuple(lines),
+        categories=met,
+        duty=statement_duty(rules.pack, on, met),
+        task_keys=tuple(task.key for task in facts.tasks),
+    )
+
+
+def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
+    hemisphere = rules.pack.find(HEMISPHERE_KEY, on)
+    southern = hemisphere is None or hemisphere.value != "north"
+    whole = job_facts(facts, on, southern=southern)
+    tasks = sorted(facts.tasks, key=lambda task: (task.position, task.key))
+    return (
+        _Step(WHOLE_JOB, WHOLE_JOB_NAME, 0, Scope.JOB, Setting(whole, rules.pack, on)),
+        *(
+            _Step(
+                task.key,
+                task.name,
+                task.position,
+                Scope.TASK,
+                Setting(task_facts(task, whole, rules.bench), rules.pack, on),
+            )
+            for task in tasks
+        ),
+    )
+
+
+def _categories(
+    steps: Iterable[_Step], rules: RuleBook, on: date
+) -> tuple[Category, ...]:
+    listed = rules.pack.find(CATEGORIES_KEY, on)
+    if listed is None:
+        return ()
+    tasks = [TaskSetting(s.key, s.setting) for s in steps if s.scope is Scope.TASK]
+    return categories_met(
+        category_rules(rules.pack, on, rules.words), tasks, listed.source
+    )
+
+
+def _line(
+    hazard: Hazard, step: _Step, risk: RiskMethod, met: tuple[Category, ...]
+) -> PlanLine | None:
+    trace = judge(hazard.condition, step.setting)
+    if not trace.outcome.bites:
+        return None
+    initial, raised, raise_traces = _initial(hazard, step.setting, risk)
+    controls = _controls(hazard.controls, step.setting, risk)
+    unknowns = _unknowns((trace, *raise_traces))
+    return PlanLine(
+        key=f"{step.key or 'job'}/{hazard.key}",
+        task_key=step.key,
+        task_name=step.name,
+        position=step.position,
+        hazard=hazard.key,
+        theme=hazard.theme,
+        name=hazard.name.filled(step.setting),
+        harm=hazard.harm,
+        why=_why(hazard, step.setting, (trace, *raise_traces)),
+        unknowns=unknowns,
+        raised=raised,
+        initial=initial,
+        controls=controls,
+        residual=risk.residual(initial, ((c.level, c.effect) for c in controls)),
+        source=_source(hazard.source, step.setting),
+        trace=trace,
+        categories=_letters(hazard.topics, step.key, met),
+        no_higher_control=hazard.no_higher_control,
+    )
+
+
+def _initial(
+    hazard: Hazard, setting: Setting, risk: RiskMethod
+) -> tuple[Rating, tuple[str, ...], tuple[Trace, ...]]:
+    likelihood, consequence = hazard.likelihood, hazard.consequence
+    said: list[str] = []
+    traces: list[Trace] = []
+    for step in hazard.raises:
+        trace = judge(step.condition, setting)
+        if trace.outcome.bites:
+            likelihood = max(likelihood, step.likelihood)
+            consequence = max(consequence, step.consequence)
+            said.append(step.says.filled(setting))
+            traces.append(trace)
+    return risk.matrix.rate(likelihood, consequence), tuple(said), tuple(traces)
+
+
+def _controls(
+    controls: Collection[Control], setting: Setting, risk: RiskMethod
+) -> tuple[PlanControl, ...]:
+    """Controls that apply, the strongest level first, else in the library's order."""
+    chosen = [
+        control
+        for control in controls
+        if control.condition is None or judge(control.condition, setting).outcome.bites
+    ]
+    ordered = sorted(chosen, key=lambda control: control.level.place)
+    return tuple(_control(control, setting, risk) for control in ordered)
+
+
+def _control(control: Control, setting: Setting, risk: RiskMethod) -> PlanControl:
+    return PlanControl(
+        key=control.key,
+        text=control.text.filled(setting),
+        level=control.level,
+        effect=risk.allowed(control.level, control.effect),
+        who=control.who,
+        when=control.when,
+        check=control.check,
+        ask=control.ask,
+        source=_source(control.source, setting),
+    )
+
+
+def _source(ref: SourceRef, setting: Setting) -> Source:
+    rule = setting.pack.find(ref.pack_key, setting.on) if ref.pack_key else None
+    return rule.source if rule else ref.source
+
+
+def _why(hazard: Hazard, setting: Setting, traces: Iterable[Trace]) -> str:
+    sentences = [
+        reason.says.filled(setting)
+        for reason in hazard.reasons
+        if reason.condition is None or judge(reason.condition, setting).outcome.bites
+    ]
+    unknown = [
+        leaf.found
+        for trace in traces
+        for leaf in trace.leaves()
+        if leaf.fact in trace.unknown_facts() and leaf.value == "not known"
+    ]
+    return " ".join((*sentences, *dict.fromkeys(unknown)))
+
+
+def _unknowns(traces: Iterable[Trace]) -> tuple[str, ...]:
+    names = [name for trace in traces for name in trace.unknown_facts()]
+    return tuple(dict.fromkeys(names))
+
+
+def _letters(
+    topics: Collection[str], task_key: str, met: Iterable[Category]
+) -> tuple[str, ...]:
+    return tuple(
+        category.key
+        for category in met
+        if not category.topics.isdisjoint(topics)
+        if task_key == WHOLE_JOB or task_key in category.tasks
+    )

@@ -1,0 +1,147 @@
+"""The facts of a job, flattened to the names that hazard rules ask for."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+
+from jobs.domain.dimensions import Structure
+from jobs.domain.facts import JobFacts, TaskFacts
+from jobs.domain.tools import Tool
+from safety.domain.conditions import Facts, FactValue
+from safety.domain.exposures import tasks as exposures
+from safety.domain.exposures import vibration
+from safety.domain.exposures.noise import lex_8h
+from safety.domain.exposures.tasks import Measured
+
+_SOUTHERN_SEASONS = ("summer", "autumn", "winter", "spring")
+_QUIET_DBA = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What exposures are worked out with: the tools table and the firm's own figures."""
+
+    tools: Mapping[str, Tool]
+    measured: Measured = exposures.NOTHING_MEASURED
+
+
+def season(on: date, *, southern: bool = True) -> str:
+    """Season of a day, by calendar months (December begins the southern summer)."""
+    quarter = (on.month % 12) // 3
+    return _SOUTHERN_SEASONS[quarter if southern else (quarter + 2) % 4]
+
+
+def job_facts(facts: JobFacts, on: date, *, southern: bool = True) -> Facts:
+    """The facts of the whole job: site, dimensions, quantities and what all steps use."""
+    named: dict[str, FactValue] = {}
+    named |= _prefixed("site", facts.site)
+    named |= _prefixed("dimensions", facts.dimensions)
+    named |= _prefixed("quantities", facts.quantities)
+    structure = Structure(facts.structure)
+    named |= {
+        "job.structure": facts.structure,
+        "job.attached": structure.is_attached,
+        "job.gable": structure.has_gable,
+        "job.task_kinds": frozenset(task.kind for task in facts.tasks),
+        "job.tools": _words(use.tool for task in facts.tasks for use in task.tools),
+        "job.lifted_how": _words(
+            lift.how for task in facts.tasks for lift in task.lifts
+        ),
+        "job.max_work_height_m": max(
+            (t.work_height_m for t in facts.tasks), default=0.0
+        ),
+        "job.smallest_crew": min((task.crew_min for task in facts.tasks), default=1),
+        "job.person_minutes": sum(task.person_minutes for task in facts.tasks),
+        "job.season": season(on, southern=southern),
+        "job.month": on.month,
+    }
+    return named
+
+
+def task_facts(task: TaskFacts, of_job: Facts, bench: Bench) -> Facts:
+    """The facts of one step, with those of its job and its exposures."""
+    return {
+        **of_job,
+        **_plain_facts(task, bench),
+        **_lift_facts(task),
+        **_exposures(task, of_job, bench),
+    }
+
+
+def _prefixed(prefix: str, values: Mapping[str, FactValue]) -> dict[str, FactValue]:
+    return {f"{prefix}.{key}": _plain(value) for key, value in values.items()}
+
+
+def _plain(value: FactValue) -> FactValue:
+    """A StrEnum as the plain word that rules compare with."""
+    return str(value) if isinstance(value, str) else value
+
+
+def _words(values: Iterable[str]) -> frozenset[str]:
+    return frozenset(str(value) for value in values)
+
+
+def _plain_facts(task: TaskFacts, bench: Bench) -> Facts:
+    used = [bench.tools[use.tool] for use in task.tools if use.tool in bench.tools]
+    return {
+        "task.kind": task.kind,
+        "task.key": task.key,
+        "task.work_height_m": task.work_height_m,
+        "task.crew_min": task.crew_min,
+        "task.crew_max": task.crew_max,
+        "task.person_minutes": task.person_minutes,
+        "task.quantity": task.quantity,
+        "task.tools": _words(use.tool for use in task.tools),
+        "task.tool_tags": _words(tool.power for tool in used),
+        "task.tool_minutes": sum(use.minutes for use in task.tools),
+        "task.tickets": frozenset(task.tickets),
+        "task.materials": frozenset(task.materials),
+        "task.stops_in_rain": task.stops_in_rain,
+        "task.wind_limit_ms": task.wind_limit_ms,
+    }
+
+
+def _lift_facts(task: TaskFacts) -> Facts:
+    by_hand = exposures.hand_lifts(task)
+    worst = exposures.worst_lift(task)
+    return {
+        "task.pieces_lifted": _words(lift.piece for lift in task.lifts),
+        "task.lifted_how": _words(lift.how for lift in task.lifts),
+        "task.lift_count": sum(lift.count for lift in task.lifts),
+        "task.heaviest_lift_kg": max(
+            (lift.mass_kg for lift in task.lifts), default=0.0
+        ),
+        "task.longest_lift_m": max((lift.length_m for lift in task.lifts), default=0.0),
+        "task.highest_lift_m": max(
+            (lift.to_height_m for lift in task.lifts), default=0.0
+        ),
+        "task.heaviest_hand_lift_kg": max(
+            (lift.mass_kg for lift in by_hand), default=0.0
+        ),
+        "task.lift_people": worst.people if worst else 0,
+        "task.heaviest_piece": worst.name if worst else "nothing",
+        "exposure.lift_index": exposures.index_of(worst) if worst else 0.0,
+        "exposure.lift_share_kg": exposures.share_kg(worst) if worst else 0.0,
+    }
+
+
+def _exposures(task: TaskFacts, of_job: Facts, bench: Bench) -> Facts:
+    spells = exposures.noise_spells(task, bench.tools, bench.measured)
+    grips = exposures.vibration_grips(task, bench.tools, bench.measured)
+    daily = lex_8h(spells)
+    cover = of_job.get("dimensions.sheet_cover_m")
+    masonry = exposures.masonry_tools(bench.tools)
+    return {
+        "exposure.noise_lex8h_dba": daily if isfinite(daily) else _QUIET_DBA,
+        "exposure.noise_loudest_dba": max((s.level_dba for s in spells), default=0.0),
+        "exposure.hav_a8_ms2": vibration.a8(grips),
+        "exposure.hav_points": vibration.points(grips),
+        "exposure.fall_height_m": task.work_height_m,
+        "exposure.fall_clearance_m": task.work_height_m,
+        "exposure.wind_force_n": exposures.sheet_push_n(
+            task, cover if isinstance(cover, float) else 1.0
+        ),
+        "exposure.silica_minutes": exposures.minutes_of(task, masonry),
+        "exposure.spark_minutes": exposures.minutes_of(task, exposures.SPARK_TOOLS),
+    }
