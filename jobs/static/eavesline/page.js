@@ -1,0 +1,59 @@
+// What every page does a little better with a script. Nothing here is needed to work.
+
+// After a refusal, look at what has to be put right.
+function lookHere(root) {
+  const first = root.querySelector("[data-look-here]");
+  if (first) {
+    first.focus();
+  }
+}
+
+function say(words) {
+  const live = document.getElementById("live");
+  if (live) {
+    const note = document.createElement("p");
+    note.className = "note";
+    note.dataset.kind = "stop";
+    note.textContent = words;
+    live.replaceChildren(note);
+  }
+}
+
+// An open menu closes on Escape and on a tap elsewhere.
+function closeMenus(except) {
+  for (const menu of document.querySelectorAll(".person[open], .nav-more[open]")) {
+    if (!menu.contains(except)) {
+      menu.open = false;
+    }
+  }
+}
+
+document.addEventListener("click", (event) => closeMenus(event.target));
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape") {
+    const open = document.querySelector(".person[open], .nav-more[open]");
+    closeMenus(null);
+    open?.querySelector("summary").focus();
+  }
+});
+
+document.addEventListener("htmx:afterSettle", (event) => lookHere(event.target));
+document.addEventListener("htmx:sendError", () =>
+  say("That did not get through: no connection. Nothing is saved. Try again."),
+);
+document.addEventListener("htmx:responseError", (event) => {
+  const refused = event.detail.xhr.status === 403;
+  say(refused ? "You may not do that." : "That did not work. Nothing is saved. Reload the page and try again.");
+});
+
+document.addEventListener("click", (event) => {
+  if (event.target.closest("[data-print]")) {
+    window.print();
+  }
+});
+
+for (const button of document.querySelectorAll("[data-print]")) {
+  button.hidden = false;
+}
+
+lookHere(document);
