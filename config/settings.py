@@ -31,6 +31,7 @@ X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 
 INSTALLED_APPS = [
+    "config.apps.ConfigConfig",
     "config.apps.AdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
