@@ -26,7 +26,7 @@ _SIZES: Mapping[str, tuple[str, Decimal]] = {
 PLAIN_UNITS = frozenset(
     {"day", "working day", "week", "month", "year", "%", "deg", "dB(A)", "dB(C)"}
     | {"m/s", "m/s2", "m2", "V", "kV", "mA", "N", "kN", "each", "person-day", "degC"}
-    | {"ratio", "person", "lb force", "AUD", "index", "J", "points"}
+    | {"ratio", "person", "calendar year", "lb force", "AUD", "index", "J", "points"}
 )
 UNITS = frozenset(_SIZES) | PLAIN_UNITS
 
