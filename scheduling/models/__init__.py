@@ -1,6 +1,7 @@
 """Records of scheduling, a module a noun."""
 
 from scheduling.models.bookings import (
+    BookedDay,
     Booking,
     CrewSlot,
     Draft,
@@ -28,6 +29,7 @@ from scheduling.models.feeds import FeedLink
 
 __all__ = [
     "Absence",
+    "BookedDay",
     "Booking",
     "Closure",
     "Crew",

@@ -13,7 +13,12 @@ from scheduling.models.crews import Half
 
 
 class Visit(models.Model):
-    """A run of tasks that one crew does without a break set from outside."""
+    """A run of tasks that one crew does without a break set from outside.
+
+    ``halves`` maps the people at work to the half-days needed ({"2": 5, "3": 4});
+    ``links`` says what it waits for ([{"after", "lag_hours", "lag_kind", "why"}], where
+    ``after`` is an ordinal); both are what the visit cutter answered.
+    """
 
     job = models.ForeignKey("jobs.Job", models.CASCADE, related_name="visits")
     ordinal = models.PositiveSmallIntegerField()
@@ -23,8 +28,11 @@ class Visit(models.Model):
     person_minutes = models.FloatField()
     crew_min = models.PositiveSmallIntegerField(default=2)
     crew_max = models.PositiveSmallIntegerField(default=4)
-    lag_hours = models.FloatField(default=0)  # by the clock, after the visit before
-    lag_why = models.CharField(max_length=160, blank=True)
+    halves = models.JSONField(default=dict)
+    links = models.JSONField(default=list, blank=True)
+    tickets = models.JSONField(default=list, blank=True)  # keys of ticket kinds
+    trade = models.CharField(max_length=40, blank=True)  # empty: the firm's own crews
+    stops_in_rain = models.BooleanField(default=False)
     dropped_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -78,6 +86,35 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"booking of {self.visit_id} from {self.start_on} {self.start_half}"
+
+
+class BookedDay(models.Model):
+    """One day of a booking as calendars were told of it: one event each.
+
+    Numbered within the visit, so that a visit that moves keeps its events, and a visit
+    that gets shorter leaves a day behind that calendars are told is off.
+    """
+
+    booking = models.ForeignKey(Booking, models.CASCADE, related_name="days")
+    number = models.PositiveSmallIntegerField()
+    day = models.DateField()
+    first_half = models.CharField(max_length=2, choices=Half)
+    last_half = models.CharField(max_length=2, choices=Half)
+    sequence = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField()
+    dropped_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["booking", "number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["booking", "number"], name="booked_day_numbered"
+            )
+        ]
+        indexes = [models.Index(fields=["day"], name="booked_day_by_day")]
+
+    def __str__(self) -> str:
+        return f"day {self.number} of booking {self.booking_id}"
 
 
 class CrewSlot(models.Model):

@@ -35,6 +35,7 @@ class Delivery(models.Model):
     due_on = models.DateField("due", null=True, blank=True)
     due_half = models.CharField(max_length=2, choices=Half, default=Half.AM)
     note = models.CharField(max_length=240, blank=True)
+    created_at = models.DateTimeField()
     cancelled_at = models.DateTimeField(null=True, blank=True)
     sequence = models.PositiveIntegerField(default=0)
     changed_at = models.DateTimeField()

@@ -1,6 +1,7 @@
 """Secret links to calendars."""
 
 from django.db import models
+from django.db.models import Q
 
 
 class FeedLink(models.Model):
@@ -34,6 +35,35 @@ class FeedLink(models.Model):
 
     class Meta:
         ordering = ["-made_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(
+                    kind="crew",
+                    crew__isnull=False,
+                    person__isnull=True,
+                    job__isnull=True,
+                )
+                | Q(
+                    kind="person",
+                    person__isnull=False,
+                    crew__isnull=True,
+                    job__isnull=True,
+                )
+                | Q(
+                    kind="job",
+                    job__isnull=False,
+                    crew__isnull=True,
+                    person__isnull=True,
+                )
+                | Q(
+                    kind="firm",
+                    job__isnull=True,
+                    crew__isnull=True,
+                    person__isnull=True,
+                ),
+                name="feed_link_of_one_thing",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} calendar link {self.pk}"
