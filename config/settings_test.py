@@ -16,3 +16,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+# Runs beside each other share a Redis; each keeps to its own keys.
+CACHES["default"]["KEY_PREFIX"] = os.environ.get(  # noqa: F405
+    "PYTEST_XDIST_WORKER", "alone"
+)
