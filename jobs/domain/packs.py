@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from jobs.domain.sources import Source
-from jobs.domain.units import convert
+from jobs.domain.units import UNSPOKEN_UNITS, convert
 from jobs.domain.yaml_lines import Node
 
 
@@ -106,7 +106,8 @@ class PackValue:
         """The limit in words: "more than 2 m"."""
         value = self.value
         shown = f"{value:g}" if isinstance(value, int | float) else str(value or "")
-        return " ".join(part for part in (self.edge, shown, self.unit) if part)
+        unit = "" if self.unit in UNSPOKEN_UNITS else self.unit
+        return " ".join(part for part in (self.edge, shown, unit) if part)
 
 
 class NoSuchValue(KeyError):

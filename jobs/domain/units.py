@@ -28,6 +28,7 @@ PLAIN_UNITS = frozenset(
     | {"m/s", "m/s2", "m2", "V", "kV", "mA", "N", "kN", "each", "person-day", "degC"}
     | {"ratio", "person", "calendar year", "lb force", "AUD", "index", "J", "points"}
 )
+UNSPOKEN_UNITS = frozenset({"ratio", "calendar year", "index"})  # the words say it
 UNITS = frozenset(_SIZES) | PLAIN_UNITS
 
 

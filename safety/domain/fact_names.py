@@ -1,8 +1,7 @@
 """The facts that hazard rules may ask for: name, words for the page, unit, direction.
 
 A rule that asks for a fact not listed here is refused when the library is loaded, so a
-misspelt fact cannot silently switch a hazard off. Take-off quantities are open: any name
-under ``quantities.`` is allowed, because methods add them.
+misspelt fact cannot silently switch a hazard off.
 """
 
 from collections.abc import Mapping
@@ -11,6 +10,7 @@ from enum import StrEnum
 
 from jobs.domain.dimensions import Dimensions
 from jobs.domain.site_facts import SiteFacts
+from jobs.domain.takeoff.keys import QUANTITIES
 
 
 class Worse(StrEnum):
@@ -49,8 +49,7 @@ _UNITS_BY_ENDING: Mapping[str, str] = {
 }
 
 
-def unit_of(name: str) -> str:
-    """The unit that the end of a fact's name gives, empty when it gives none."""
+def _unit(name: str) -> str:
     for ending, unit in sorted(_UNITS_BY_ENDING.items(), key=lambda e: -len(e[0])):
         if name.endswith(ending):
             return unit
@@ -58,10 +57,11 @@ def unit_of(name: str) -> str:
 
 
 def _spec(name: str, label: str, worse: Worse = Worse.NEITHER) -> FactSpec:
-    return FactSpec(name, label, unit_of(name), worse)
+    return FactSpec(name, label, _unit(name), worse)
 
 
 _TASK = (
+    _spec("task.name", "name of the step"),
     _spec("task.kind", "kind of step"),
     _spec("task.key", "step"),
     _spec("task.work_height_m", "height worked at", Worse.MORE),
@@ -109,6 +109,11 @@ _EXPOSURE = (
     _spec("exposure.wind_force_n", "push of the wind on the largest sheet", Worse.MORE),
     _spec("exposure.fall_height_m", "height a person could fall", Worse.MORE),
     _spec("exposure.fall_clearance_m", "clear height below a person at the edge"),
+    _spec("exposure.hearing_class", "class of hearing protector"),
+    _spec("exposure.wind_judged_ms", "wind speed judged at"),
+    _spec("exposure.wind_beaufort", "Beaufort force of that wind"),
+    _spec("exposure.ladder_foot_out_m", "how far out the ladder's foot stands"),
+    _spec("exposure.ladder_length_m", "length of ladder needed"),
     _spec(
         "exposure.silica_minutes", "minutes of drilling or cutting masonry", Worse.MORE
     ),
@@ -146,7 +151,10 @@ _SITE_WORSE = {
     "neighbour_distance_m": Worse.LESS,
     "drive_minutes": Worse.MORE,
 }
-_DIMENSION_WORSE = {"length_m", "projection_m", "clear_height_m", "deck_height_m"}
+_DIMENSION_WORSE = {
+    *("length_m", "projection_m", "clear_height_m", "deck_height_m"),
+    *("pitch_deg", "gable_bay_pitch_deg", "footing_depth_m"),
+}
 
 
 def _plain(name: str) -> str:
@@ -176,14 +184,25 @@ def _dimensions() -> tuple[FactSpec, ...]:
     )
 
 
+def _quantities() -> tuple[FactSpec, ...]:
+    return tuple(
+        FactSpec(f"quantities.{key}", name[:1].lower() + name[1:], unit, Worse.MORE)
+        for key, (name, unit) in QUANTITIES.items()
+    )
+
+
 FACTS: Mapping[str, FactSpec] = {
-    spec.name: spec for spec in (*_TASK, *_JOB, *_EXPOSURE, *_site(), *_dimensions())
+    spec.name: spec
+    for spec in (*_TASK, *_JOB, *_EXPOSURE, *_site(), *_dimensions(), *_quantities())
 }
 TASK_ONLY = ("task.", "exposure.")  # facts that a line of the whole job cannot ask for
 
 
 def fact_spec(name: str) -> FactSpec | None:
     """The fact of that name, None when there is none."""
-    if name.startswith("quantities."):
-        return _spec(name, _plain(name.removeprefix("quantities.")), Worse.MORE)
     return FACTS.get(name)
+
+
+def unit_of(name: str) -> str:
+    """The unit of a fact, empty when it has none or is not known."""
+    return FACTS[name].unit if name in FACTS else ""

@@ -9,13 +9,16 @@ from jobs.domain.dimensions import Structure
 from jobs.domain.facts import JobFacts, TaskFacts
 from jobs.domain.tools import Tool
 from safety.domain.conditions import Facts, FactValue
+from safety.domain.exposures import falls, vibration, wind
 from safety.domain.exposures import tasks as exposures
-from safety.domain.exposures import vibration
-from safety.domain.exposures.noise import lex_8h
+from safety.domain.exposures.noise import CRITERION_DBA, lex_8h, protector_class
 from safety.domain.exposures.tasks import Measured
 
 _SOUTHERN_SEASONS = ("summer", "autumn", "winter", "spring")
 _QUIET_DBA = 0.0
+_NO_CLASS_DBA = 110.0  # above it no class of protector is enough by itself
+_LADDER_LOWEST_M, _LADDER_HIGHEST_M = 1.0, 8.0
+_SHEET_COVER_M = 1.0  # taken when the width of a sheet is not given
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +89,7 @@ def _plain_facts(task: TaskFacts, bench: Bench) -> Facts:
     used = [bench.tools[use.tool] for use in task.tools if use.tool in bench.tools]
     return {
         "task.kind": task.kind,
+        "task.name": task.name,
         "task.key": task.key,
         "task.work_height_m": task.work_height_m,
         "task.crew_min": task.crew_min,
@@ -127,21 +131,55 @@ def _lift_facts(task: TaskFacts) -> Facts:
 
 
 def _exposures(task: TaskFacts, of_job: Facts, bench: Bench) -> Facts:
-    spells = exposures.noise_spells(task, bench.tools, bench.measured)
-    grips = exposures.vibration_grips(task, bench.tools, bench.measured)
-    daily = lex_8h(spells)
-    cover = of_job.get("dimensions.sheet_cover_m")
     masonry = exposures.masonry_tools(bench.tools)
+    return {
+        **_noise_facts(task, bench),
+        **_vibration_facts(task, bench),
+        **_height_facts(task),
+        **_wind_facts(task, of_job),
+        "exposure.silica_minutes": exposures.minutes_of(task, masonry),
+        "exposure.spark_minutes": exposures.minutes_of(task, exposures.SPARK_TOOLS),
+    }
+
+
+def _noise_facts(task: TaskFacts, bench: Bench) -> Facts:
+    spells = exposures.noise_spells(task, bench.tools, bench.measured)
+    daily = lex_8h(spells)
+    needs_class = CRITERION_DBA <= daily < _NO_CLASS_DBA
     return {
         "exposure.noise_lex8h_dba": daily if isfinite(daily) else _QUIET_DBA,
         "exposure.noise_loudest_dba": max((s.level_dba for s in spells), default=0.0),
+        "exposure.hearing_class": protector_class(daily) if needs_class else None,
+    }
+
+
+def _vibration_facts(task: TaskFacts, bench: Bench) -> Facts:
+    grips = exposures.vibration_grips(task, bench.tools, bench.measured)
+    return {
         "exposure.hav_a8_ms2": vibration.a8(grips),
         "exposure.hav_points": vibration.points(grips),
-        "exposure.fall_height_m": task.work_height_m,
-        "exposure.fall_clearance_m": task.work_height_m,
-        "exposure.wind_force_n": exposures.sheet_push_n(
-            task, cover if isinstance(cover, float) else 1.0
+    }
+
+
+def _height_facts(task: TaskFacts) -> Facts:
+    height = task.work_height_m
+    in_range = _LADDER_LOWEST_M <= height <= _LADDER_HIGHEST_M
+    return {
+        "exposure.fall_height_m": height,
+        "exposure.fall_clearance_m": height,
+        "exposure.ladder_foot_out_m": (
+            falls.ladder_foot_out_m(height) if in_range else None
         ),
-        "exposure.silica_minutes": exposures.minutes_of(task, masonry),
-        "exposure.spark_minutes": exposures.minutes_of(task, exposures.SPARK_TOOLS),
+        "exposure.ladder_length_m": falls.ladder_length_m(height) if in_range else None,
+    }
+
+
+def _wind_facts(task: TaskFacts, of_job: Facts) -> Facts:
+    cover = of_job.get("dimensions.sheet_cover_m")
+    width = cover if isinstance(cover, float) else _SHEET_COVER_M
+    speed = exposures.judged_wind_ms(task)
+    return {
+        "exposure.wind_force_n": exposures.sheet_push_n(task, width),
+        "exposure.wind_judged_ms": speed,
+        "exposure.wind_beaufort": wind.beaufort(speed),
     }

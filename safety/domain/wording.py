@@ -2,11 +2,15 @@
 
 from jobs.domain.facts import Fact
 from jobs.domain.packs import Edge
+from jobs.domain.units import UNSPOKEN_UNITS
 
 _MOST_DECIMALS = 2
 _DECIMALS = {"dB(A)": 1, "m/s2": 1, "m/s": 1, "%": 1, "deg": 1, "kg": 1}
 _DECIMALS |= {"mm": 0, "min": 0, "N": 0, "each": 0, "points": 0}
-_PRINTED = {
+_SEPARATED_FROM = 10_000  # a year has no comma
+_PRINTED = dict.fromkeys((*UNSPOKEN_UNITS, "each"), "")
+_PRINTED |= {
+    "m3": "m³",
     "m/s2": "m/s²",
     "m2": "m²",
     "min": "minutes",
@@ -32,7 +36,8 @@ def shown_number(value: float, unit: str = "") -> str:
     """A number with its unit, no more decimals than anybody measures on site."""
     if unit == "min" and value >= 10:
         value = 5 * round(value / 5)  # nobody plans a grinder to the minute
-    number = f"{value:,.{_DECIMALS.get(unit, _MOST_DECIMALS)}f}"
+    separator = "," if value >= _SEPARATED_FROM else ""
+    number = f"{value:{separator}.{_DECIMALS.get(unit, _MOST_DECIMALS)}f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
     return f"{number} {_PRINTED.get(unit, unit)}".strip()

@@ -111,8 +111,12 @@ def is_sheet(lift: Lift) -> bool:
 def sheet_push_n(task: TaskFacts, cover_m: float) -> float:
     """Push of the wind on the step's longest sheet at the firm's limit, in newtons."""
     longest = max((lift.length_m for lift in task.lifts if is_sheet(lift)), default=0.0)
-    speed = FRESH_BREEZE_MS if task.wind_limit_ms is None else task.wind_limit_ms
-    return wind.sheet_force_n(speed, min(longest, 15.0), cover_m)
+    return wind.sheet_force_n(judged_wind_ms(task), min(longest, 15.0), min(cover_m, 2))
+
+
+def judged_wind_ms(task: TaskFacts) -> float:
+    """The wind a step is judged in: the firm's limit for it, else a fresh breeze."""
+    return FRESH_BREEZE_MS if task.wind_limit_ms is None else task.wind_limit_ms
 
 
 def minutes_of(task: TaskFacts, tools: frozenset[str]) -> float:
