@@ -41,9 +41,13 @@ class Dimensions:
     """Dimensions of one structure, in metres, degrees and millimetres.
 
     The *length* runs along the house wall (and along the gutter); the *projection*
-    runs out from it. A gable's ridge runs along the projection when the structure is
-    attached (gable end faces the garden) and along the length when freestanding; the
-    span of its two slopes is the other direction.
+    runs out from it; both are outside sizes of the roof in plan. A gable's ridge runs
+    along the projection when the structure is attached (gable end faces the garden) and
+    along the length when freestanding; the span of its two slopes is the other
+    direction, and its gable ends are flush with their frames. A freestanding structure
+    has no house: read "house" as its near, or higher, long side.
+
+    Section sizes come from the engineer or the supplier; nothing here is a design.
     """
 
     length_m: float
@@ -59,12 +63,21 @@ class Dimensions:
     slab_cross_fall_mm: float = 0.0  # floor at the far end below the near end
     slab_thickness_mm: float = 100.0
     on_footings: bool = False  # posts stand in dug footings rather than on the slab
+    footing_depth_m: float = 0.6  # the engineer's drawing decides
+    footing_diameter_m: float = 0.4
+    anchors_per_post: int = 4  # the engineer's drawing decides
     gable_bay_length_m: float = 0.0  # raised bay of a flat roof; 0 when there is none
     gable_bay_pitch_deg: float = 0.0
     deck_height_m: float = 0.0  # top of the deck above the ground; 0 when no deck
+    joist_spacing_max_m: float = 0.45
+    bearer_spacing_max_m: float = 2.4  # span of a joist
+    stair_width_m: float = 1.0
     frame: Frame = Frame.LIGHT_STEEL
     beam_section: str = "beam_light_steel_150"  # keys of the sections table
     rafter_section: str = "rafter_light_steel_100"
     purlin_section: str = "purlin_light_steel_61"
     post_section: str = "post_light_steel_90"
     sheet_profile: str = "sheet_steel_trapezoidal"
+    joist_section: str = "joist_timber_140"
+    bearer_section: str = "bearer_timber_190"
+    board_section: str = "board_timber_137"

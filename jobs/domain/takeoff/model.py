@@ -25,6 +25,7 @@ class Piece:
     count: int
     length_m: float
     mass_kg: float  # of one piece
+    top_m: float = 0.0  # height it ends up at above the lowest floor or ground
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +41,23 @@ class SetOut:
 
 @dataclass(frozen=True, slots=True)
 class TakeOff:
-    """All that follows from a structure's dimensions. Not structural design."""
+    """All that follows from a structure's dimensions. Not structural design.
+
+    Section sizes, spacings, anchors and footings come from the engineer or the supplier;
+    they are counted and weighed here, and nothing says that they are strong enough.
+    """
 
     quantities: Mapping[str, Quantity]
     pieces: tuple[Piece, ...]
     set_out: tuple[SetOut, ...]
     warnings: tuple[str, ...]
+    assemblies: tuple[Piece, ...] = ()  # of pieces above, lifted as one; not extra mass
 
     def value(self, key: str) -> float:
         """The number of one quantity; KeyError when the take-off has none."""
         return self.quantities[key].value
+
+    def lifted(self, key: str) -> tuple[Piece, ...]:
+        """The lines of pieces or assemblies with this key, heaviest first."""
+        lines = [line for line in self.pieces + self.assemblies if line.key == key]
+        return tuple(sorted(lines, key=lambda line: -line.mass_kg))
