@@ -121,11 +121,23 @@ class JobDimensions(models.Model):
     )
     slab_thickness_mm = models.FloatField("slab thickness, mm", default=100)
     on_footings = models.BooleanField("posts stand in dug footings", default=False)
+    footing_depth_m = models.FloatField("depth of a footing, m", default=0.6)
+    footing_diameter_m = models.FloatField("width of a footing, m", default=0.4)
+    anchors_per_post = models.PositiveSmallIntegerField(
+        "anchors to each post", default=4
+    )
     gable_bay_length_m = models.FloatField("raised gable bay length, m", default=0)
     gable_bay_pitch_deg = models.FloatField(
         "raised gable bay pitch, degrees", default=0
     )
     deck_height_m = models.FloatField("deck above the ground, m", default=0)
+    joist_spacing_max_m = models.FloatField(
+        "deck joists no further apart than, m", default=0.45
+    )
+    bearer_spacing_max_m = models.FloatField(
+        "deck bearers no further apart than, m", default=2.4
+    )
+    stair_width_m = models.FloatField("width of the stair, m", default=1.0)
     frame = models.CharField(
         max_length=20,
         choices=[
@@ -139,6 +151,9 @@ class JobDimensions(models.Model):
     purlin_section = models.CharField(max_length=60, default="purlin_light_steel_61")
     post_section = models.CharField(max_length=60, default="post_light_steel_90")
     sheet_profile = models.CharField(max_length=60, default="sheet_steel_trapezoidal")
+    joist_section = models.CharField(max_length=60, default="joist_timber_140")
+    bearer_section = models.CharField(max_length=60, default="bearer_timber_190")
+    board_section = models.CharField(max_length=60, default="board_timber_137")
     version = models.PositiveIntegerField(default=1)
 
     class Meta:

@@ -16,6 +16,7 @@ class BomLine(models.Model):
     quantity = models.FloatField()
     length_m = models.FloatField(null=True, blank=True)
     note = models.CharField(max_length=200, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["job", "position", "pk"]

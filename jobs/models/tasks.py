@@ -21,6 +21,7 @@ class Task(models.Model):
         "jobs.Person", models.PROTECT, null=True, blank=True, related_name="+"
     )
     actual_minutes = models.PositiveIntegerField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["job", "position", "pk"]

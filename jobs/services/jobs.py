@@ -14,7 +14,7 @@ from jobs.domain.refusals import Refused, Stale
 from jobs.domain.roles import Can
 from jobs.domain.takeoff import check_dimensions
 from jobs.domain.verbs import Verb
-from jobs.library import method
+from jobs.library import method, sections
 from jobs.models import Approval, ApprovalKind, Job, JobDimensions, Person
 from jobs.permissions import require
 from jobs.services.edits import apply_edit, plain
@@ -105,7 +105,7 @@ def set_dimensions(
 ) -> JobDimensions:
     """Set or change the dimensions. ``version`` is None when there are none yet."""
     require(actor, Can.EDIT_JOBS)
-    problems = check_dimensions(job.structure_kind, dimensions)
+    problems = check_dimensions(job.structure_kind, dimensions, sections())
     if problems:
         raise Refused([problem.says for problem in problems])
     values = asdict(dimensions)

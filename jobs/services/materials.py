@@ -14,6 +14,7 @@ from jobs.domain.verbs import Verb
 from jobs.models import BomLine, Job, Person
 from jobs.permissions import require
 from jobs.queries.facts import current_take_off
+from jobs.services.edits import apply_edit
 
 
 @transaction.atomic
@@ -35,17 +36,19 @@ def add_lines(
 
 @transaction.atomic
 def edit_line(
-    *, line: BomLine, values: Mapping[str, Any], actor: Person, at: datetime
+    *,
+    line: BomLine,
+    version: int,
+    values: Mapping[str, Any],
+    actor: Person,
+    at: datetime,
 ) -> BomLine:
     """Change one line."""
     require(actor, Can.EDIT_MATERIALS)
-    line = BomLine.objects.select_for_update(of=("self",)).get(pk=line.pk)
     before = _line(line)
-    for name, value in values.items():
-        setattr(line, name, value)
-    line.full_clean()
-    line.save(update_fields=list(values))
-    _log(line.job, {"before": before, "after": _line(line)}, actor, at)
+    line, changes = apply_edit(line, version=version, values=values)
+    if changes:
+        _log(line.job, {"before": before, "after": _line(line)}, actor, at)
     return line
 
 

@@ -1,5 +1,6 @@
 """The task sequence of one job. The library stays as it is."""
 
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +11,7 @@ from django.utils.text import slugify
 
 from jobs import ledger
 from jobs.domain.methods import LagKind, Link, Method, TaskSpec
-from jobs.domain.refusals import Refused
+from jobs.domain.refusals import Refused, Stale
 from jobs.domain.roles import Can
 from jobs.domain.sequence import check_links, without_task
 from jobs.domain.task_records import spec_to_json
@@ -18,6 +19,7 @@ from jobs.domain.verbs import Verb
 from jobs.models import Job, Person, Task, TaskLink
 from jobs.permissions import require
 from jobs.queries.facts import task_specs
+from jobs.services.edits import apply_edit
 from jobs.services.facts import record_facts
 
 
@@ -40,7 +42,7 @@ def copy_method(job: Job, chosen: Method) -> None:
             position=position,
             kind=spec.kind,
             name=spec.name,
-            spec=spec_to_json(spec),
+            spec=_stored(spec),
         )
         for position, spec in enumerate(chosen.tasks, start=1)
     )
@@ -50,6 +52,12 @@ def copy_method(job: Job, chosen: Method) -> None:
         for spec in chosen.tasks
         for link in spec.links
     )
+
+
+def _stored(spec: TaskSpec) -> dict[str, Any]:
+    """A specification as the database gives it back, so that equal ones compare equal."""
+    stored: dict[str, Any] = json.loads(json.dumps(spec_to_json(spec)))
+    return stored
 
 
 def _link_row(before: Task, after: Task, link: Link) -> TaskLink:
@@ -82,7 +90,7 @@ def add_task(
         position=position,
         kind=spec.kind,
         name=spec.name,
-        spec=spec_to_json(spec),
+        spec=_stored(spec),
     )
     tasks.insert(max(position - 1, 0), task)
     _renumber(tasks)
@@ -92,17 +100,16 @@ def add_task(
 
 
 @transaction.atomic
-def edit_task(*, task: Task, spec: TaskSpec, actor: Person, at: datetime) -> Task:
+def edit_task(
+    *, task: Task, version: int, spec: TaskSpec, actor: Person, at: datetime
+) -> Task:
     """Change what a task is: its name, times, crew, tools, tickets."""
     job = _lock(task.job, actor)
-    _not_done(task)
-    before = {"name": task.name, "kind": task.kind, "spec": task.spec}
-    task.name, task.kind, task.spec = spec.name, spec.kind, spec_to_json(spec)
-    task.save(update_fields=["name", "kind", "spec"])
-    after = {"name": task.name, "kind": task.kind, "spec": task.spec}
-    if before != after:
-        payload = {"before": before, "after": after}
-        _record(job, Verb.TASK_CHANGED, task, payload, actor, at)
+    _not_started(task)
+    values = {"name": spec.name, "kind": spec.kind, "spec": _stored(spec)}
+    task, changes = apply_edit(task, version=version, values=values)
+    if changes:
+        _record(job, Verb.TASK_CHANGED, task, changes, actor, at)
     return task
 
 
@@ -110,7 +117,7 @@ def edit_task(*, task: Task, spec: TaskSpec, actor: Person, at: datetime) -> Tas
 def remove_task(*, task: Task, actor: Person, at: datetime) -> None:
     """Take a task out; what waited for it now waits for what it waited for."""
     job = _lock(task.job, actor)
-    _not_done(task)
+    _not_started(task)
     specs = {spec.key: spec for spec in without_task(task_specs(job), task.key)}
     rows = {row.key: row for row in job.tasks.exclude(pk=task.pk)}
     payload = {"name": task.name, "key": task.key}
@@ -146,11 +153,21 @@ def move_task(*, task: Task, position: int, actor: Person, at: datetime) -> None
 
 @transaction.atomic
 def relink_task(
-    *, task: Task, after: Sequence[NewLink], actor: Person, at: datetime
+    *,
+    task: Task,
+    version: int,
+    after: Sequence[NewLink],
+    actor: Person,
+    at: datetime,
 ) -> None:
     """Say anew what a task waits for. A loop is refused, and named."""
     job = _lock(task.job, actor)
+    task = Task.objects.select_for_update(of=("self",)).get(pk=task.pk)
+    if task.version != version:
+        raise Stale
     _set_links(job, task, after)
+    task.version += 1
+    task.save(update_fields=["version"])
     payload = {
         "key": task.key,
         "after": [[link.after_id, link.lag_hours, link.lag_kind] for link in after],
@@ -181,7 +198,7 @@ def _lock(job: Job, actor: Person) -> Job:
     return locked
 
 
-def _not_done(task: Task) -> None:
+def _not_started(task: Task) -> None:
     if task.started_at or task.done_at:
         raise Refused(f"“{task.name}” has started, so it stays as it is.")
 
