@@ -66,6 +66,8 @@ class TaskSpec:
 
     Person-minutes of the task are ``setup_minutes + minutes_per_unit × quantity(per)``;
     elapsed minutes divide that by the people at work (the crew, at most ``crew_max``).
+    A task with ``only_if`` falls away when the take-off has none of that quantity: a
+    method holds both anchors in a slab and footings, and the dimensions choose.
     """
 
     key: str
@@ -87,6 +89,7 @@ class TaskSpec:
     stops_in_rain: bool = False
     weather_source: str = ""
     source: str = "common practice, no source"
+    only_if: str = ""  # quantity key; "" when the task is always there
 
 
 @dataclass(frozen=True, slots=True)

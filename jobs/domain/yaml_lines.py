@@ -57,6 +57,11 @@ class Node:
         """Line of the file, counted from 1."""
         return int(self.raw.start_mark.line) + 1
 
+    @property
+    def is_mapping(self) -> bool:
+        """Whether it is a mapping (``key: value``)."""
+        return isinstance(self.raw, yaml.MappingNode)
+
     def fault(self, says: str) -> LibraryError:
         """The error to raise when something is wrong with this value."""
         return LibraryError([Fault(self.filename, self.line, says)])
