@@ -46,6 +46,7 @@ _OPTIONAL = (
     "weather_source",
     "source",
     "only_if",
+    "says",
 )
 
 
@@ -114,6 +115,7 @@ def _task(node: Node, words: Vocabulary) -> TaskSpec:
         weather_source=fields.text("weather_source"),
         source=fields.text("source", PRACTICE),
         only_if=_choice(fields, "only_if", QUANTITY_KEYS, "quantity", ""),
+        says=fields.text("says"),
     )
 
 

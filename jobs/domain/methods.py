@@ -90,6 +90,7 @@ class TaskSpec:
     weather_source: str = ""
     source: str = "common practice, no source"
     only_if: str = ""  # quantity key; "" when the task is always there
+    says: str = ""  # how it is done, as a careful foreman would say it
 
 
 @dataclass(frozen=True, slots=True)
