@@ -8,16 +8,39 @@ function lookHere(root) {
   }
 }
 
-function say(words) {
+function say(words, look) {
   const live = document.getElementById("live");
   if (live) {
     const note = document.createElement("p");
-    note.className = "note";
+    note.className = look;
     note.dataset.kind = "stop";
     note.textContent = words;
     live.replaceChildren(note);
   }
 }
+
+function warn(words) {
+  say(words, "note");
+}
+
+// Work in progress asks the server each second; ears hear of it at each quarter only.
+let heard = 0;
+function tell(working) {
+  const quarter = Math.floor(Number(working.dataset.percent) / 25);
+  if (quarter !== heard) {
+    heard = quarter;
+    say(working.innerText, "vh");
+  }
+}
+
+// A whole page (the door, after a long break) never lands inside a fragment: go there.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const { xhr } = event.detail;
+  if (/^\s*<!doctype/i.test(xhr.responseText)) {
+    event.detail.shouldSwap = false;
+    window.location.assign(xhr.responseURL);
+  }
+});
 
 // An open menu closes on Escape and on a tap elsewhere.
 function closeMenus(except) {
@@ -37,13 +60,18 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
-document.addEventListener("htmx:afterSettle", (event) => lookHere(event.target));
+document.addEventListener("htmx:afterSettle", (event) => {
+  lookHere(event.target);
+  if (event.target.matches(".working")) {
+    tell(event.target);
+  }
+});
 document.addEventListener("htmx:sendError", () =>
-  say("That did not get through: no connection. Nothing is saved. Try again."),
+  warn("That did not get through: no connection. Nothing is saved. Try again."),
 );
 document.addEventListener("htmx:responseError", (event) => {
   const refused = event.detail.xhr.status === 403;
-  say(refused ? "You may not do that." : "That did not work. Nothing is saved. Reload the page and try again.");
+  warn(refused ? "You may not do that." : "That did not work. Nothing is saved. Reload the page and try again.");
 });
 
 document.addEventListener("click", (event) => {
