@@ -114,6 +114,13 @@ def test_console_stays_silent_under_the_strict_policy(open_page):
     assert page.said == []
 
 
+def test_the_end_of_long_work_is_read_out(open_page):
+    page = open_page(1440)
+    page.get_by_text("The draft is ready.").wait_for()
+    page.get_by_text("The work has come to its end.").wait_for(state="attached")
+    assert page.get_by_role("progressbar").count() == 0
+
+
 def test_targets_fit_a_glove(open_page):
     page = open_page(360)
     low = page.locator(".btn, .choice, .bigchoice, .field input, .nav a").evaluate_all(

@@ -26,10 +26,12 @@ function warn(words) {
 // Work in progress asks the server each second; ears hear of it at each quarter only.
 let heard = 0;
 function tell(working) {
-  const quarter = Math.floor(Number(working.dataset.percent) / 25);
+  const percent = Number(working.dataset.percent);
+  const quarter = Math.floor(percent / 25);
   if (quarter !== heard) {
     heard = quarter;
-    say(working.innerText, "vh");
+    const over = !working.hasAttribute("hx-get");
+    say(over ? "The work has come to its end." : `About ${percent} percent done.`, "vh");
   }
 }
 
