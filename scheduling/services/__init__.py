@@ -1,0 +1,1 @@
+"""Every write of the scheduling app: one function a use case."""

@@ -1,0 +1,55 @@
+"""Days called off for weather."""
+
+from datetime import date, datetime
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+
+from jobs import ledger
+from jobs.domain.refusals import Refused
+from jobs.domain.roles import Can
+from jobs.models import Job, Person
+from jobs.permissions import require
+from jobs.services.edits import plain
+from scheduling.domain.verbs import Verb
+from scheduling.models import LostDay
+from scheduling.permissions import may_lose_day
+
+
+@transaction.atomic
+def record_lost_day(
+    *, day: date, job: Job | None, reason: str, actor: Person, at: datetime
+) -> LostDay:
+    """Call a day off for one job, or for all of them when ``job`` is None."""
+    if not may_lose_day(actor, job):
+        raise PermissionDenied("Only the office, or the lead of the job, may do this.")
+    standing = LostDay.objects.filter(day=day, cancelled_at__isnull=True)
+    if standing.filter(job=job).exists():
+        raise Refused("That day is called off already.")
+    lost = LostDay.objects.create(
+        day=day, job=job, reason=reason, recorded_at=at, recorded_by=actor
+    )
+    _log(Verb.LOST_DAY_RECORDED, lost, actor, at)
+    return lost
+
+
+@transaction.atomic
+def cancel_lost_day(*, lost: LostDay, actor: Person, at: datetime) -> None:
+    """The day is worked after all."""
+    require(actor, Can.EDIT_SCHEDULE)
+    lost = LostDay.objects.select_for_update(of=("self",)).get(pk=lost.pk)
+    if lost.cancelled_at is None:
+        lost.cancelled_at = at
+        lost.save(update_fields=["cancelled_at"])
+        _log(Verb.LOST_DAY_CANCELLED, lost, actor, at)
+
+
+def _log(verb: Verb, lost: LostDay, actor: Person, at: datetime) -> None:
+    ledger.append(
+        chain=lost.job or ledger.FIRM_CHAIN,
+        actor=actor,
+        at=at,
+        verb=verb,
+        subject=lost,
+        payload={"day": plain(lost.day), "reason": lost.reason},
+    )
