@@ -167,13 +167,16 @@ def _day(fields: Fields, key: str) -> date | None:
 
 
 def _parse_item(node: Node) -> PackItem:
-    fields = node.fields("key", "says", optional=("topics", "when", "needs_reading"))
+    fields = node.fields(
+        "key", "says", optional=("topics", "when", "needs_reading", "decide")
+    )
     return PackItem(
         key=fields.text("key"),
         says=fields.text("says"),
         topics=tuple(topic.text() for topic in fields.items("topics")),
         when=fields.by_key.get("when"),
         needs_reading=fields.text("needs_reading"),
+        decide=fields.flag("decide"),
     )
 
 

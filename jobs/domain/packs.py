@@ -49,7 +49,8 @@ class PackItem:
     says: str
     topics: tuple[str, ...] = ()
     when: Node | None = None
-    needs_reading: str = ""  # what a person must still decide
+    needs_reading: str = ""  # what a person must still look at
+    decide: bool = False  # facts can only suggest it; a person decides
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,6 +87,8 @@ def _met(
         source=source,
         needs_reading=rule.item.needs_reading,
         topics=frozenset(rule.item.topics),
+        undecided=rule.item.decide
+        or all(trace.outcome is Outcome.UNKNOWN for _, trace in hits),
     )
 
 
@@ -102,10 +104,21 @@ def statement_duty(pack: Pack, on: date, met: tuple[Category, ...]) -> Statement
             "the firm makes one by its own choice.",
             source=Source(Basis.FIRM),
         )
-    letters = ", ".join(category.key for category in met)
     return StatementDuty(
         by_law=True,
         document=document,
-        says=f"{rule.says} This job falls in: {letters}.",
+        says=f"{rule.says} {_letters(met)}",
         source=rule.source,
     )
+
+
+def _letters(met: tuple[Category, ...]) -> str:
+    """Which categories the job is in, and which a person has yet to decide."""
+    certain = [category.key for category in met if not category.undecided]
+    open_ones = [category.key for category in met if category.undecided]
+    parts = []
+    if certain:
+        parts.append(f"This job falls in: {', '.join(certain)}.")
+    if open_ones:
+        parts.append(f"Still to be decided: {', '.join(open_ones)}.")
+    return " ".join(parts)

@@ -84,7 +84,7 @@ def hazard_plan(facts: JobFacts, rules: RuleBook, on: date) -> HazardPlan:
 def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
     hemisphere = rules.pack.find(HEMISPHERE_KEY, on)
     southern = hemisphere is None or hemisphere.value != "north"
-    whole = job_facts(facts, on, southern=southern)
+    whole = job_facts(facts, on, rules.bench.tools, southern=southern)
     tasks = sorted(facts.tasks, key=lambda task: (task.position, task.key))
     return (
         _Step(WHOLE_JOB, WHOLE_JOB_NAME, 0, Scope.JOB, Setting(whole, rules.pack, on)),
@@ -152,7 +152,8 @@ def _initial(
     traces: list[Trace] = []
     for step in hazard.raises:
         trace = judge(step.condition, setting)
-        if trace.outcome.bites:
+        higher = step.likelihood > likelihood or step.consequence > consequence
+        if higher and trace.outcome.bites:
             likelihood = max(likelihood, step.likelihood)
             consequence = max(consequence, step.consequence)
             said.append(step.says.filled(setting))

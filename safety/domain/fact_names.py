@@ -92,6 +92,7 @@ _JOB = (
     _spec("job.gable", "whether the roof has a ridge"),
     _spec("job.task_kinds", "kinds of step in the job"),
     _spec("job.tools", "tools used on the job"),
+    _spec("job.tool_tags", "kinds of tool used on the job"),
     _spec("job.lifted_how", "how pieces are raised on the job"),
     _spec("job.max_work_height_m", "greatest height worked at", Worse.MORE),
     _spec("job.smallest_crew", "smallest crew of any step"),

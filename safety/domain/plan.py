@@ -111,6 +111,7 @@ class Category:
     source: Source
     needs_reading: str = ""  # what a person must still decide
     topics: frozenset[str] = frozenset()  # words its hazards are filed under
+    undecided: bool = False  # a person decides, or a fact must be found out first
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,12 +105,16 @@ class RiskMethod:
     """How the firm rates: a matrix, and how much each level of control may claim.
 
     ``bounds`` limit one control and also all controls of a level together, so that five
-    signs do not add up to a guard rail.
+    signs do not add up to a guard rail. Likelihood goes down by the levels together, but
+    not below ``floor``: a hazard that is still in the plan is not called rare because of
+    what was written about it. Consequence goes down only by the level that lowers it
+    most: the same harm is not softened twice.
     """
 
     matrix: Matrix
     bounds: Mapping[Level, Effect]
     bounds_source: Source
+    floor: int
 
     def allowed(self, level: Level, claim: Effect) -> Effect:
         """What a control of that level may claim."""
@@ -124,12 +128,11 @@ class RiskMethod:
         for level, claim in claims:
             so_far = by_level.get(level, Effect())
             by_level[level] = self.allowed(level, so_far.plus(claim))
-        total = Effect()
-        for effect in by_level.values():
-            total = total.plus(effect)
+        likelihood = sum(effect.likelihood for effect in by_level.values())
+        softened = max((e.consequence for e in by_level.values()), default=0)
         return self.matrix.rate(
-            initial.likelihood - total.likelihood,
-            initial.consequence - total.consequence,
+            max(initial.likelihood - likelihood, min(initial.likelihood, self.floor)),
+            initial.consequence - softened,
         )
 
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from jobs.domain.pack_files import SOURCE_KEYS, parse_source
 from jobs.domain.yaml_lines import Fields, Node, gather, keyed, parse_yaml
 from safety.domain.hierarchy import Level
-from safety.domain.risk import HIGHEST, Effect, Grade, Matrix, RiskMethod
+from safety.domain.risk import HIGHEST, LOWEST, Effect, Grade, Matrix, RiskMethod
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,17 +26,19 @@ def load_risk_methods(text: str, *, filename: str) -> RiskMethods:
     """Matrices and bounds; LibraryError names the file and line of each mistake."""
     fields = parse_yaml(text, filename=filename).fields("default", "bounds", "matrices")
     bounds_fields = fields["bounds"].fields(
-        "basis", "levels", optional=(*SOURCE_KEYS, "note")
+        "basis", "levels", "floor_likelihood", optional=(*SOURCE_KEYS, "note")
     )
     levels = bounds_fields["levels"].fields(*Level)
     bounds = {level: parse_effect(levels[level]) for level in Level}
     source = parse_source(bounds_fields)
+    floor = bounds_fields.whole("floor_likelihood", at_least=LOWEST)
     matrices = keyed(fields.items("matrices"), parse_matrix)
     default = fields["default"].one_of(matrices, "matrix")
     return RiskMethods(
         default=default,
         by_key={
-            key: RiskMethod(matrix, bounds, source) for key, matrix in matrices.items()
+            key: RiskMethod(matrix, bounds, source, floor)
+            for key, matrix in matrices.items()
         },
     )
 

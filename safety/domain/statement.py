@@ -128,6 +128,7 @@ def _category(category: Category) -> Content:
         "why": [*category.why],
         "source": category.source.cite(),
         "needs_reading": category.needs_reading,
+        "undecided": category.undecided,
     }
 
 

@@ -1,7 +1,8 @@
 """Sentences with places for facts and for values of the pack.
 
 ``{task.work_height_m}`` becomes "2.7 m"; ``{pack:falls.statement_height}`` becomes
-"more than 2 m". Nothing else in braces is allowed, and nothing is evaluated.
+"more than 2 m" and ``{value:falls.statement_height}`` "2 m". Nothing else in braces is
+allowed, and nothing is evaluated.
 """
 
 import re
@@ -9,10 +10,10 @@ from dataclasses import dataclass
 
 from safety.domain.conditions import Setting
 from safety.domain.fact_names import unit_of
-from safety.domain.wording import shown
+from safety.domain.wording import listed, shown, shown_number
 
 _PLACE = re.compile(r"\{([^{}]*)\}")
-_PACK = "pack:"
+_RULES = ("pack:", "value:")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +28,12 @@ class Template:
 
     def facts(self) -> tuple[str, ...]:
         """Names of the facts it shows."""
-        return tuple(p for p in self.places() if not p.startswith(_PACK))
+        return tuple(p for p in self.places() if not p.startswith(_RULES))
 
     def pack_keys(self) -> tuple[str, ...]:
         """Keys of the pack values it shows."""
         places = self.places()
-        return tuple(p.removeprefix(_PACK) for p in places if p.startswith(_PACK))
+        return tuple(p.partition(":")[2] for p in places if p.startswith(_RULES))
 
     def filled(self, setting: Setting) -> str:
         """The sentence with every place filled in."""
@@ -45,7 +46,19 @@ class Template:
 
 
 def _fill(place: str, setting: Setting) -> str:
-    if place.startswith(_PACK):
-        rule = setting.pack.find(place.removeprefix(_PACK), setting.on)
-        return rule.quoted() if rule else "no figure set here"
-    return shown(setting.facts.get(place), unit_of(place))
+    if place.startswith(_RULES):
+        how, _, key = place.partition(":")
+        return _fill_rule(how, key, setting)
+    value = setting.facts.get(place)
+    if isinstance(value, frozenset):
+        return listed(sorted(word.replace("_", " ") for word in value))
+    return shown(value, unit_of(place))
+
+
+def _fill_rule(how: str, key: str, setting: Setting) -> str:
+    rule = setting.pack.find(key, setting.on)
+    if rule is None:
+        return "no figure set here"
+    if how == "value" and isinstance(rule.value, float):
+        return shown_number(rule.value, rule.unit)
+    return rule.quoted()

@@ -35,7 +35,9 @@ def season(on: date, *, southern: bool = True) -> str:
     return _SOUTHERN_SEASONS[quarter if southern else (quarter + 2) % 4]
 
 
-def job_facts(facts: JobFacts, on: date, *, southern: bool = True) -> Facts:
+def job_facts(
+    facts: JobFacts, on: date, tools: Mapping[str, Tool], *, southern: bool = True
+) -> Facts:
     """The facts of the whole job: site, dimensions, quantities and what all steps use."""
     named: dict[str, FactValue] = {}
     named |= _prefixed("site", facts.site)
@@ -48,6 +50,12 @@ def job_facts(facts: JobFacts, on: date, *, southern: bool = True) -> Facts:
         "job.gable": structure.has_gable,
         "job.task_kinds": frozenset(task.kind for task in facts.tasks),
         "job.tools": _words(use.tool for task in facts.tasks for use in task.tools),
+        "job.tool_tags": _words(
+            tools[use.tool].power
+            for task in facts.tasks
+            for use in task.tools
+            if use.tool in tools
+        ),
         "job.lifted_how": _words(
             lift.how for task in facts.tasks for lift in task.lifts
         ),

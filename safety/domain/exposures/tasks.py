@@ -5,7 +5,7 @@ as one person's busiest day at it: the loudest eight hours, the heaviest lift.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.domain.facts import Lift, TaskFacts
 from jobs.domain.methods import Lifting
@@ -16,10 +16,15 @@ SHEET_WORDS = ("sheet", "panel")
 SPARK_TOOLS = frozenset({"angle_grinder"})
 HAND_WAYS = frozenset({Lifting.BY_HAND.value, Lifting.PROPS.value})
 
-# Typical posture for long building pieces; a firm that measures its own replaces them.
-REACH_CM = 40.0
+# Typical postures, common practice without a source: a slender piece is held close, a
+# sheet is as far away as half its width.
+REACH_CM = 30.0
+SHEET_REACH_CM = 45.0
 HIGHEST_REACH_CM = 175.0  # the equation's upper end; above it people stand higher
-LIFT_DURATION = lifting.Duration.LONG
+# At the equation's lowest rate, one lift in five minutes, an hour has twelve lifts.
+LIFTS_IN_ONE_HOUR = 12
+LIFTS_IN_TWO_HOURS = 24
+HEAVIEST_SHARE_KG = 200.0  # the equation's end; nobody lifts it anyway
 FRESH_BREEZE_MS = 8.0  # judged at this when the firm sets no limit for the step
 
 
@@ -82,20 +87,26 @@ def index_of(lift: Lift) -> float:
     """
     start = min(max(lift.from_height_m * 100, 0.0), HIGHEST_REACH_CM)
     end = min(max(lift.to_height_m * 100, 0.0), HIGHEST_REACH_CM)
-    travel = abs(end - start)
+    way = lifting.HandLift(
+        reach_cm=SHEET_REACH_CM if is_sheet(lift) else REACH_CM,
+        height_cm=start,
+        travel_cm=abs(end - start),
+        duration=duration_of(lift.count),
+        hold=lifting.Hold.POOR if is_sheet(lift) else lifting.Hold.FAIR,
+        origin_height_cm=start,
+    )
+    mass = min(share_kg(lift), HEAVIEST_SHARE_KG)
+    at_end = replace(way, height_cm=end)
+    return max(lifting.lifting_index(mass, way), lifting.lifting_index(mass, at_end))
 
-    def judged_at(height_cm: float) -> float:
-        way = lifting.HandLift(
-            reach_cm=REACH_CM,
-            height_cm=height_cm,
-            travel_cm=travel,
-            duration=LIFT_DURATION,
-            hold=lifting.Hold.POOR,
-            origin_height_cm=start,
-        )
-        return lifting.lifting_index(min(share_kg(lift), 200.0), way)
 
-    return max(judged_at(start), judged_at(end))
+def duration_of(count: int) -> lifting.Duration:
+    """How long so many lifts take at one in five minutes."""
+    if count <= LIFTS_IN_ONE_HOUR:
+        return lifting.Duration.SHORT
+    if count <= LIFTS_IN_TWO_HOURS:
+        return lifting.Duration.MODERATE
+    return lifting.Duration.LONG
 
 
 def worst_lift(task: TaskFacts) -> Lift | None:

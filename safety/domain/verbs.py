@@ -1,0 +1,28 @@
+"""What may happen in the safety app: the verbs of its ledger entries."""
+
+from enum import StrEnum
+
+
+class Verb(StrEnum):
+    """``source:subject:action``, stable for ever; filters and wording hang off it."""
+
+    PLAN_EDITED = "safety:plan:edited"
+    PLAN_EDIT_UNDONE = "safety:plan:edit-undone"
+    RULES_CHANGED = "safety:rules:changed"
+    STATEMENT_REVIEWED = "safety:statement:reviewed"
+    STATEMENT_DROPPED = "safety:statement:dropped"
+    STATEMENT_ISSUED = "safety:statement:issued"
+    SIGNED_ON = "safety:statement:signed-on"
+    CHECKED = "safety:daily-check:made"
+    WORK_STARTED = "safety:work:started"
+    WORK_TAKEN_BACK = "safety:work:taken-back"
+    TASK_STARTED = "safety:task:started"
+    TASK_DONE = "safety:task:done"
+    TASK_TAKEN_BACK = "safety:task:taken-back"
+    MEASURED = "safety:hold-point:measured"
+
+    @property
+    def says(self) -> str:
+        """The verb in words, for people reading the ledger."""
+        _, subject, action = self.value.split(":")
+        return f"{subject.replace('-', ' ')} {action.replace('-', ' ')}"
