@@ -36,21 +36,36 @@ class Reading:
     most_mm: float
 
 
-READINGS: Mapping[Kind, tuple[Reading, ...]] = {
-    Kind.DIAGONALS: (
-        Reading(
-            "diagonal_a_mm", "Diagonal A", SHORTEST_DIAGONAL_MM, LONGEST_DIAGONAL_MM
-        ),
-        Reading(
-            "diagonal_b_mm", "Diagonal B", SHORTEST_DIAGONAL_MM, LONGEST_DIAGONAL_MM
-        ),
-    ),
-    Kind.FALL: (
-        Reading("fall_mm", "Fall from end to end", -MOST_FALL_MM, MOST_FALL_MM),
-    ),
-    Kind.PLUMB: (Reading("lean_mm", "Worst lean of a post", 0.0, MOST_PLUMB_MM),),
-    Kind.LOOK: (),
-}
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A set-out figure that a reading is held against."""
+
+    key: str
+    label: str
+    mm: float
+
+
+def readings(kind: Kind, expected: Sequence[Expected] = ()) -> tuple[Reading, ...]:
+    """What a person reads off at a hold point: one number for each gutter that falls."""
+    match kind:
+        case Kind.DIAGONALS:
+            limits = (SHORTEST_DIAGONAL_MM, LONGEST_DIAGONAL_MM)
+            return (
+                Reading("diagonal_a_mm", "Diagonal A", *limits),
+                Reading("diagonal_b_mm", "Diagonal B", *limits),
+            )
+        case Kind.FALL:
+            return tuple(
+                Reading(f"{item.key}_mm", item.label, -MOST_FALL_MM, MOST_FALL_MM)
+                for item in expected or (_SOME_FALL,)
+            )
+        case Kind.PLUMB:
+            return (Reading("lean_mm", "Worst lean of a post", 0.0, MOST_PLUMB_MM),)
+        case Kind.LOOK:
+            return ()
+
+
+_SOME_FALL = Expected("fall", "Fall from the high to the low end", 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,33 +92,33 @@ def measured(
     point: HoldPointSpec,
     values: Mapping[str, float],
     *,
-    expected_mm: float | None = None,
+    expected: Sequence[Expected] = (),
     looks_right: bool = False,
 ) -> Result:
     """Judge a hold point by its readings.
 
-    Diagonals pass when they differ by at most the tolerance; a fall when it is at least
-    the expected fall less the tolerance; a lean when it is at most the tolerance. A hold
-    point without a tolerance, or one that is only looked at, passes when the person says
-    so. Raises Refused when a reading is missing or cannot be right.
+    Diagonals pass when they differ by at most the tolerance; a fall when each gutter
+    falls as much as its set-out figure says, less the tolerance; a lean when it is at
+    most the tolerance. A hold point without a tolerance, or one that is only looked at,
+    passes when the person says so. Refused when a reading is missing or cannot be right.
     """
     kind = kind_of(point)
-    readings = _checked(READINGS[kind], values)
+    found = _checked(readings(kind, expected), values)
     if kind is Kind.LOOK or point.tolerance_mm is None:
         return _looked_at(looks_right)
     match kind:
         case Kind.DIAGONALS:
-            return _square(readings, point.tolerance_mm, expected_mm)
+            return _square(found, point.tolerance_mm, expected)
         case Kind.FALL:
-            return _falls(readings[0], point.tolerance_mm, expected_mm)
+            return _falls(found, point.tolerance_mm, expected or (_SOME_FALL,))
         case Kind.PLUMB:
-            return _plumb(readings[0], point.tolerance_mm)
+            return _plumb(found[0], point.tolerance_mm)
 
 
-def _checked(readings: Sequence[Reading], values: Mapping[str, float]) -> list[float]:
+def _checked(asked: Sequence[Reading], values: Mapping[str, float]) -> list[float]:
     wrong = []
     found = []
-    for reading in readings:
+    for reading in asked:
         value = values.get(reading.name)
         if value is None:
             wrong.append(f"Give the reading: {reading.label}, in millimetres.")
@@ -125,9 +140,9 @@ def _looked_at(looks_right: bool) -> Result:
 
 
 def _square(
-    readings: Sequence[float], tolerance_mm: float, expected_mm: float | None
+    found: Sequence[float], tolerance_mm: float, expected: Sequence[Expected]
 ) -> Result:
-    difference = abs(readings[0] - readings[1])
+    difference = abs(found[0] - found[1])
     passed = difference <= tolerance_mm
     word = "Square" if passed else "Not square"
     return Result(
@@ -136,27 +151,41 @@ def _square(
         "is allowed.",
         difference,
         tolerance_mm,
-        _far_off(sum(readings) / 2, tolerance_mm, expected_mm),
+        _far_off(sum(found) / 2, tolerance_mm, expected),
     )
 
 
-def _far_off(mean_mm: float, tolerance_mm: float, expected_mm: float | None) -> str:
+def _far_off(mean_mm: float, tolerance_mm: float, expected: Sequence[Expected]) -> str:
     """Equal diagonals prove a rectangle, not that it is the one on the drawing."""
-    if expected_mm is None or abs(mean_mm - expected_mm) <= 2 * tolerance_mm:
+    if not expected or abs(mean_mm - expected[0].mm) <= 2 * tolerance_mm:
         return ""
     return (
-        f"The set-out figure is {expected_mm:.0f} mm, and the middle of the two is "
+        f"The set-out figure is {expected[0].mm:.0f} mm, and the middle of the two is "
         f"{mean_mm:.0f} mm. Check the sides before you go on."
     )
 
 
-def _falls(fall_mm: float, tolerance_mm: float, expected_mm: float | None) -> Result:
-    wanted = expected_mm or 0.0
-    short = max(wanted - fall_mm, 0.0)
-    passed = short <= tolerance_mm and fall_mm > 0
-    says = f"It falls {fall_mm:g} mm; {wanted:.0f} mm is wanted, {tolerance_mm:g} mm less is allowed."
-    aside = "" if fall_mm > 0 else "Water would stand or run the wrong way."
-    return Result(passed, says, short, tolerance_mm, aside)
+def _falls(
+    found: Sequence[float], tolerance_mm: float, expected: Sequence[Expected]
+) -> Result:
+    short = [
+        max(item.mm - fall, 0.0) for item, fall in zip(expected, found, strict=True)
+    ]
+    flat = any(fall <= 0 for fall in found)
+    passed = max(short) <= tolerance_mm and not flat
+    says = "; ".join(
+        f"it falls {fall:g} mm, {item.mm:.0f} mm is wanted"
+        for item, fall in zip(expected, found, strict=True)
+    )
+    word = "Falls enough" if passed else "Does not fall enough"
+    aside = "Water would stand or run the wrong way." if flat else ""
+    return Result(
+        passed,
+        f"{word}: {says}; {tolerance_mm:g} mm less is allowed.",
+        max(short),
+        tolerance_mm,
+        aside,
+    )
 
 
 def _plumb(lean_mm: float, tolerance_mm: float) -> Result:

@@ -1,5 +1,7 @@
 """Records of safety, a module a noun."""
 
+from safety.models.judging import JudgedMoment
+from safety.models.rules import RulesRevision
 from safety.models.site_day import (
     Attendance,
     CheckAnswer,
@@ -12,8 +14,10 @@ __all__ = [
     "Attendance",
     "CheckAnswer",
     "DailyCheck",
+    "JudgedMoment",
     "Measurement",
     "PlanEdit",
+    "RulesRevision",
     "SignOn",
     "Statement",
 ]

@@ -1,7 +1,8 @@
 """The day on site: the check, who was there, and hold-point measurements.
 
 Rows are made on a phone that may be offline: each carries an id made on the phone, the
-phone's time and the server's.
+phone's time and the server's. ``device_at`` is when it happened and is never later than
+``at``, when the server took it in; a page shows both where they lie apart.
 """
 
 from django.db import models
@@ -38,7 +39,7 @@ class DailyCheck(models.Model):
     at = models.DateTimeField()
 
     class Meta:
-        ordering = ["job", "day", "at"]
+        ordering = ["job", "day", "device_at"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(outcome="go") | ~Q(note=""),
@@ -81,7 +82,10 @@ class CheckAnswer(models.Model):
 
 
 class Attendance(models.Model):
-    """A person on site on a day. Evidence that work went ahead."""
+    """A person who started work on a day. Evidence that work went ahead.
+
+    A mistaken row is taken back with a reason, and stays.
+    """
 
     client_uid = models.UUIDField(unique=True)
     job = models.ForeignKey("jobs.Job", models.PROTECT, related_name="attendances")
@@ -92,13 +96,21 @@ class Attendance(models.Model):
     recorded_by = models.ForeignKey("jobs.Person", models.PROTECT, related_name="+")
     device_at = models.DateTimeField()
     at = models.DateTimeField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_why = models.CharField(max_length=240, blank=True)
 
     class Meta:
-        ordering = ["job", "day", "at"]
+        ordering = ["job", "day", "device_at"]
         constraints = [
             models.UniqueConstraint(
-                fields=["job", "day", "person"], name="attendance_once_per_day"
-            )
+                fields=["job", "day", "person"],
+                condition=Q(taken_back_at__isnull=True),
+                name="attendance_once_per_day",
+            ),
+            models.CheckConstraint(
+                condition=Q(taken_back_at__isnull=True) | ~Q(taken_back_why=""),
+                name="attendance_taken_back_with_a_reason",
+            ),
         ]
         indexes = [models.Index(fields=["day", "job"], name="attendance_by_day")]
 
@@ -122,7 +134,7 @@ class Measurement(models.Model):
     at = models.DateTimeField()
 
     class Meta:
-        ordering = ["task", "at"]
+        ordering = ["task", "device_at"]
 
     def __str__(self) -> str:
         return f"{self.kind}: {'passed' if self.passed else 'failed'}"

@@ -3,6 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
+from safety.domain.overrides import Action
+
 
 class PlanEdit(models.Model):
     """A reviewer's change to the computed hazard plan of a job, with a reason.
@@ -10,19 +12,25 @@ class PlanEdit(models.Model):
     Edits are kept: taking one back sets ``undone_at``.
     """
 
-    class What(models.TextChoices):
+    class Does(models.TextChoices):
         """What the edit does."""
 
-        CHANGE = "change", "Change a line"
-        REMOVE = "remove", "Leave a line out"
-        ADD = "add", "Add a line"
+        WORDS = Action.EDIT.value, "Change the words"
+        RATING = Action.RATE.value, "Change the rating"
+        CHANGE_CONTROL = Action.EDIT_CONTROL.value, "Change a control"
+        ADD_CONTROL = Action.ADD_CONTROL.value, "Add a control"
+        REMOVE_CONTROL = Action.REMOVE_CONTROL.value, "Leave a control out"
+        REMOVE = Action.REMOVE.value, "Leave the hazard out"
+        ADD = Action.ADD.value, "Add a hazard"
 
     job = models.ForeignKey("jobs.Job", models.CASCADE, related_name="plan_edits")
-    what = models.CharField(max_length=10, choices=What)
+    does = models.CharField(max_length=20, choices=Does)
     line_key = models.CharField(max_length=200)
+    control_key = models.CharField(max_length=120, blank=True)
     changes = models.JSONField(default=dict, blank=True)
     reason = models.CharField(max_length=240)
     made_by = models.ForeignKey("jobs.Person", models.PROTECT, related_name="+")
+    by_name = models.CharField(max_length=120)  # as it was then; it prints
     made_at = models.DateTimeField()
     undone_at = models.DateTimeField(null=True, blank=True)
 
@@ -35,7 +43,7 @@ class PlanEdit(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.what} {self.line_key}"
+        return f"{self.does} {self.line_key}"
 
 
 class Statement(models.Model):
@@ -58,6 +66,9 @@ class Statement(models.Model):
     state = models.CharField(max_length=10, choices=State)
     content = models.JSONField()
     digest = models.CharField(max_length=64)
+    law_on = models.DateField("day whose law it follows")
+    by_law = models.BooleanField("asked for by law")
+    rests_on = models.JSONField()  # digests of all that it was made from
     facts = models.ForeignKey("jobs.FactsRevision", models.PROTECT, related_name="+")
     reviewed_by = models.ForeignKey("jobs.Person", models.PROTECT, related_name="+")
     reviewed_at = models.DateTimeField()
@@ -66,6 +77,7 @@ class Statement(models.Model):
         "jobs.Person", models.PROTECT, null=True, blank=True, related_name="+"
     )
     issued_at = models.DateTimeField(null=True, blank=True)
+    dropped_at = models.DateTimeField(null=True, blank=True)
     superseded_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -104,6 +116,7 @@ class SignOn(models.Model):
     person = models.ForeignKey("jobs.Person", models.PROTECT, related_name="sign_ons")
     how = models.CharField(max_length=20, choices=How)
     typed_name = models.CharField(max_length=120)
+    strokes = models.JSONField(default=list, blank=True)  # drawn beside the typed name
     witnessed_by = models.ForeignKey(
         "jobs.Person", models.PROTECT, null=True, blank=True, related_name="+"
     )

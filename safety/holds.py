@@ -1,0 +1,267 @@
+"""Holds that safety knows: statement, sign-on, daily check, hold points.
+
+Each reads dated records as they stood at a moment and answers for many jobs in a fixed
+number of queries. A closed job has none.
+"""
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, timedelta
+
+from jobs.domain.holds import Basis, Hold, Stops
+from jobs.domain.roles import Role
+from jobs.models import FactsRevision, Job
+from jobs.queries.firm import local_day, the_firm
+from safety.models import DailyCheck, Statement
+from safety.queries.checks import last_checks
+from safety.queries.hold_points import HoldPoint, hold_points_at
+from safety.queries.staleness import Changed, asked_by_law, latest_facts, out_of_date
+from safety.queries.statements import issued_at, signed_at, waiting_at
+from safety.queries.work import (
+    SIGN_ON_AHEAD,
+    at_work,
+    booked_on,
+    called_off_on,
+    next_day_booked,
+    tasks_moved_on,
+    tasks_of_day,
+)
+
+STATEMENT_MISSING = "statement.missing"
+STATEMENT_STALE = "statement.stale"
+SIGN_ON_MISSING = "sign_on.missing"
+CHECK_MISSING = "daily_check.missing"
+CHECK_NO_GO = "daily_check.no_go"
+CHECK_WIND = "daily_check.wind"
+HOLD_POINT = "hold_point"
+_NAMES_SHOWN = 4
+
+
+def _open_at(jobs: Sequence[Job], at: datetime) -> list[Job]:
+    return [job for job in jobs if job.closed_at is None or job.closed_at > at]
+
+
+def statement_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """No statement issued, or an issued one that no longer fits. At most 17 queries."""
+    firm, wanted = the_firm(), _open_at(jobs, at)
+    issued = issued_at(wanted, at)
+    bare = [job for job in wanted if job.pk not in issued]
+    waiting = waiting_at(bare, at)
+    facts = latest_facts([job.pk for job in bare], at)
+    by_law = asked_by_law(facts, at, firm)
+    for job in bare:
+        yield _missing(job, facts.get(job.pk), waiting, by_law, local_day(at, firm))
+    for job_id, changed in out_of_date(issued, at, firm).items():
+        yield _stale(issued[job_id], changed, local_day(at, firm))
+
+
+def _missing(
+    job: Job,
+    facts: FactsRevision | None,
+    waiting: dict[int, Statement],
+    by_law: dict[int, bool],
+    day: date,
+) -> Hold:
+    says = "No statement is issued for this job yet."
+    todo = "review the hazard plan and issue it."
+    if job.pk in waiting:
+        says = f"Version {waiting[job.pk].number} of the statement is not issued yet."
+        todo = "issue it."
+    if facts is None:
+        todo = "set the dimensions, then review the hazard plan and issue it."
+    return Hold(
+        rule=STATEMENT_MISSING,
+        job_id=job.pk,
+        says=says,
+        stops=frozenset({Stops.WORK}),
+        cleared_by=frozenset({Role.OFFICE}),
+        clear_by_doing=todo,
+        basis=Basis.LAW if by_law.get(job.pk, True) else Basis.FIRM,
+        since=facts.at if facts else job.created_at,
+        forecast=day if facts else None,
+        record=("safety.plan", job.pk),
+    )
+
+
+def _stale(statement: Statement, changed: Changed, day: date) -> Hold:
+    return Hold(
+        rule=STATEMENT_STALE,
+        job_id=statement.job_id,
+        says=f"Statement version {statement.number} no longer fits the job: "
+        f"{changed.cause}.",
+        stops=frozenset({Stops.WORK}),
+        cleared_by=frozenset({Role.OFFICE}),
+        clear_by_doing="look at what changed, then review and issue a new version.",
+        basis=Basis.LAW if statement.by_law else Basis.FIRM,
+        since=changed.since,
+        forecast=day,
+        record=("safety.statement", statement.pk),
+    )
+
+
+def sign_on_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """People at work, or booked next, who have not signed on. Five queries.
+
+    Once somebody has started work on the day, those at work count and nobody else: who
+    is booked and stayed away need not sign.
+    """
+    firm, wanted = the_firm(), _open_at(jobs, at)
+    day = local_day(at, firm)
+    issued = issued_at(wanted, at)
+    signed = signed_at(issued.values(), at)
+    present = at_work(wanted, day, at)
+    booked = next_day_booked(wanted, day, day + SIGN_ON_AHEAD)
+    for job_id, statement in issued.items():
+        work = booked.get(job_id)
+        people = present.get(job_id) or (work.people if work else {})
+        missing = [
+            name for pk, name in people.items() if pk not in signed[statement.pk]
+        ]
+        if missing:
+            by = day if job_id in present or work is None else work.day
+            yield unsigned_hold(statement, missing, by)
+
+
+def unsigned_hold(statement: Statement, names: Sequence[str], by: date) -> Hold:
+    """The hold of people who have not signed on to the version in force."""
+    have = "has" if len(names) == 1 else "have"
+    return Hold(
+        rule=SIGN_ON_MISSING,
+        job_id=statement.job_id,
+        says=f"{_named(names)} {have} not signed on to statement version "
+        f"{statement.number}.",
+        stops=frozenset({Stops.WORK}),
+        cleared_by=frozenset({Role.CREW, Role.SITE_LEAD}),
+        clear_by_doing="read the statement and sign on, on your own phone or the site "
+        "lead's.",
+        basis=Basis.FIRM,
+        since=statement.issued_at,
+        forecast=by,
+        record=("safety.statement", statement.pk),
+    )
+
+
+def _named(names: Sequence[str]) -> str:
+    shown = [*names[:_NAMES_SHOWN]]
+    if len(names) > _NAMES_SHOWN:
+        shown.append(f"{len(names) - _NAMES_SHOWN} more")
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def daily_check_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """No check today, a "no go", or wind above a limit. Seven queries.
+
+    A check is missing only on a day that a crew is booked or somebody works.
+    """
+    firm, wanted = the_firm(), _open_at(jobs, at)
+    day = local_day(at, firm)
+    checks = last_checks(wanted, day, at)
+    worked = set(at_work(wanted, day, at)) | tasks_moved_on(wanted, day, at, firm)
+    booked = booked_on(wanted, day) - called_off_on(wanted, day, at)
+    for job in wanted:
+        check = checks.get(job.pk)
+        if check is None and job.pk in booked | worked:
+            yield _unchecked(job, day)
+        elif check is not None and check.outcome == DailyCheck.Outcome.NO_GO:
+            yield _no_go(check)
+    gusty = [job for job in wanted if job.pk in checks and checks[job.pk].wind_gust_ms]
+    yield from _wind(gusty, checks, at)
+
+
+def _unchecked(job: Job, day: date) -> Hold:
+    return Hold(
+        rule=CHECK_MISSING,
+        job_id=job.pk,
+        says="Today's hazard check is not done.",
+        stops=frozenset({Stops.WORK}),
+        cleared_by=frozenset({Role.SITE_LEAD}),
+        clear_by_doing="do the check on site before anybody starts.",
+        basis=Basis.FIRM,
+        since=day,
+        forecast=day,
+        record=("safety.site_day", job.pk),
+    )
+
+
+def _no_go(check: DailyCheck) -> Hold:
+    return Hold(
+        rule=CHECK_NO_GO,
+        job_id=check.job_id,
+        says=f"No go today, said {check.checked_by.name}: {check.note}",
+        stops=frozenset({Stops.WORK}),
+        cleared_by=frozenset({Role.SITE_LEAD, Role.OFFICE}),
+        clear_by_doing="put it right, then do the check again.",
+        basis=Basis.FIRM,
+        since=check.device_at,
+        forecast=check.day + timedelta(days=1),
+        record=("safety.daily_check", check.pk),
+    )
+
+
+def _wind(
+    jobs: Sequence[Job], checks: dict[int, DailyCheck], at: datetime
+) -> Iterator[Hold]:
+    if not jobs:
+        return
+    day = checks[jobs[0].pk].day
+    tasks = tasks_of_day(jobs, day, at)
+    for job in jobs:
+        check = checks[job.pk]
+        gust = check.wind_gust_ms or 0.0
+        over = [
+            (task, limit)
+            for task in tasks.get(job.pk, ())
+            if (limit := task.spec.get("wind_limit_ms")) is not None and gust > limit
+        ]
+        if over:
+            lowest = min(limit for _, limit in over)
+            yield Hold(
+                rule=CHECK_WIND,
+                job_id=job.pk,
+                says=f"Gusts of {gust:g} m/s are above the firm's limit of {lowest:g} "
+                f"m/s for: {_named([task.name for task, _ in over])}.",
+                stops=frozenset({Stops.TASKS}),
+                cleared_by=frozenset({Role.SITE_LEAD}),
+                clear_by_doing="wait for the wind to drop, then do the check again.",
+                basis=Basis.FIRM,
+                since=check.device_at,
+                forecast=day + timedelta(days=1),
+                task_ids=frozenset(task.pk for task, _ in over),
+                record=("safety.daily_check", check.pk),
+            )
+
+
+def hold_point_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """Hold points that work has come to and that are not passed. Four queries."""
+    for point in hold_points_at(_open_at(jobs, at), at):
+        if not point.passed and point.waiting and _reached(point, at):
+            yield _hold_point(point, at)
+
+
+def _reached(point: HoldPoint, at: datetime) -> bool:
+    """Whether the hold point was measured, or work is at it or already past it."""
+    past = any(_begun(task.started_at, at) for task in point.waiting)
+    return past or point.last is not None or _begun(point.task.done_at, at)
+
+
+def _begun(when: datetime | None, at: datetime) -> bool:
+    return when is not None and when <= at
+
+
+def _hold_point(point: HoldPoint, at: datetime) -> Hold:
+    state = "was measured and failed" if point.last else "is not measured yet"
+    practice = point.spec.source.startswith(Basis.PRACTICE)
+    return Hold(
+        rule=f"{HOLD_POINT}.{point.spec.key}",
+        job_id=point.task.job_id,
+        says=f"The hold point after “{point.task.name}” {state}: {point.spec.says}",
+        stops=frozenset({Stops.TASKS}),
+        cleared_by=frozenset({Role.SITE_LEAD}),
+        clear_by_doing="put it right and measure it again."
+        if point.last
+        else "measure it.",
+        basis=Basis.PRACTICE if practice else Basis.FIRM,
+        since=point.last.device_at if point.last else point.task.done_at or at,
+        forecast=None,
+        task_ids=frozenset(task.pk for task in point.waiting),
+        record=("jobs.task", point.task.pk),
+    )

@@ -1,0 +1,252 @@
+"""Hazard library, packs and risk method: texts in, rules out, parsed once per text.
+
+The firm edits the hazard texts in the database; packs, the risk method and the tables
+are shipped. A :class:`RuleTexts` is all of it at one moment; its digest names it.
+"""
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from functools import cache, lru_cache
+from hashlib import sha256
+
+from jobs.domain.chain import digest_of
+from jobs.domain.pack_files import load_packs
+from jobs.domain.packs import Pack
+from jobs.domain.refusals import Refused
+from jobs.library import FIXTURES, table_text, task_kinds, tools
+from jobs.models import Firm, LibraryText
+from safety.domain.categories import pack_edges
+from safety.domain.condition_files import Vocabulary
+from safety.domain.engine import RuleBook
+from safety.domain.library import HazardLibrary
+from safety.domain.library_files import load_library
+from safety.domain.risk import Matrix, RiskMethod
+from safety.domain.risk_files import RiskMethods, load_risk_methods
+from safety.domain.views import Bench
+
+KIND = "hazards"
+RISK_FILE = "risk_matrices.yaml"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleTexts:
+    """Every text that a plan is made from, as it stood at one moment."""
+
+    hazards: Mapping[str, str]  # key: text
+    packs: Mapping[str, str]  # file name: text
+    risk: str
+    matrix: str  # the firm's choice; empty for the default
+    tolerance: str  # the firm's choice; empty for that of the matrix
+
+    def as_json(self) -> dict[str, object]:
+        """Plain data, for the row that keeps it."""
+        return {
+            "hazards": dict(self.hazards),
+            "packs": dict(self.packs),
+            "risk": self.risk,
+            "matrix": self.matrix,
+            "tolerance": self.tolerance,
+        }
+
+    @classmethod
+    def from_json(cls, plain: Mapping[str, object]) -> "RuleTexts":
+        """The texts again."""
+        return cls(**plain)  # type: ignore[arg-type]
+
+
+def parse_hazard_text(key: str, text: str) -> HazardLibrary:
+    """A hazard library from one YAML text; LibraryError with file and line."""
+    return _parsed_hazards(((f"hazards/{key}.yaml", text),), _shipped_packs())
+
+
+@cache
+def _shipped_packs() -> tuple[tuple[str, str], ...]:
+    folder = FIXTURES / "packs"
+    return tuple(
+        (f"packs/{path.name}", path.read_text(encoding="utf-8"))
+        for path in sorted(folder.glob("*.yaml"))
+    )
+
+
+def packs() -> Mapping[str, Pack]:
+    """Every shipped pack by key."""
+    return _parsed_packs(_shipped_packs())
+
+
+def pack_of(place: str) -> Pack:
+    """The pack of a place ("au-nsw"). Refused when there is none."""
+    return _chosen_pack(packs(), place)
+
+
+def _chosen_pack(known: Mapping[str, Pack], place: str) -> Pack:
+    if place not in known:
+        raise Refused(
+            f"There is no rule pack for “{place}”. Choose the state of the site again."
+        )
+    return known[place]
+
+
+@lru_cache(maxsize=4)
+def _parsed_packs(texts: tuple[tuple[str, str], ...]) -> Mapping[str, Pack]:
+    return load_packs(dict(texts))
+
+
+@lru_cache(maxsize=32)
+def _parsed_hazards(
+    texts: tuple[tuple[str, str], ...], pack_texts: tuple[tuple[str, str], ...]
+) -> HazardLibrary:
+    return load_library(dict(texts), _words(pack_texts))
+
+
+@lru_cache(maxsize=4)
+def _words(pack_texts: tuple[tuple[str, str], ...]) -> Vocabulary:
+    known = _parsed_packs(pack_texts)
+    return Vocabulary(
+        task_kinds=frozenset(task_kinds()),
+        tools=frozenset(tools()),
+        pack_edges=pack_edges(known.values()),
+        places=frozenset(known),
+    )
+
+
+@lru_cache(maxsize=8)
+def risk_methods(text: str | None = None) -> RiskMethods:
+    """The matrices that a firm may choose from."""
+    return load_risk_methods(text or table_text(RISK_FILE), filename=RISK_FILE)
+
+
+def risk_method(text: str, matrix: str, tolerance: str) -> RiskMethod:
+    """The firm's matrix with the firm's tolerance."""
+    known = risk_methods(text)
+    method = known.chosen(matrix if matrix in known.by_key else "")
+    grades = {grade.key for grade in method.matrix.grades}
+    if tolerance not in grades:
+        return method
+    return replace(method, matrix=replace(method.matrix, tolerance=tolerance))
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The rules of one moment under their digest, parsed at most once a process."""
+
+    digest: str
+    texts: RuleTexts = field(compare=False)  # equal digests are equal rules
+
+    def book(self, place: str) -> RuleBook:
+        """The rules of one place. Refused when there is no pack for it."""
+        return _book(self, place)
+
+    def law(self, place: str, on: date) -> str:
+        """A name for the law and season of a day, equal for days no plan can tell apart.
+
+        So a statement is not looked at anew every morning.
+        """
+        changes = _law_changes(self, place)
+        season = {"": 0, "season": on.month % 12 // 3, "month": on.month}
+        asked = season[_calendar_asked(self)]
+        return f"{place}:{bisect_right(changes, on)}:{asked}"
+
+
+_KNOWN: dict[str, Rules] = {}
+_MOST_KNOWN = 32
+
+
+def rules_now(firm: Firm) -> Rules:
+    """The rules as they stand now. One query, two when this process is new to them.
+
+    Refused when the hazard library is empty.
+    """
+    rows = LibraryText.objects.filter(kind=KIND).order_by("key")
+    digests = dict(rows.values_list("key", "digest"))
+    if not digests:
+        raise Refused("The hazard library is empty. Load the shipped libraries first.")
+    digest = _digest(digests, firm)
+    if digest not in _KNOWN:
+        texts = RuleTexts(
+            hazards=dict(rows.values_list("key", "text")),
+            packs=dict(_shipped_packs()),
+            risk=table_text(RISK_FILE),
+            matrix=firm.risk_matrix,
+            tolerance=firm.risk_tolerance,
+        )
+        keep_known(Rules(digest, texts))
+    return _KNOWN[digest]
+
+
+def known_rules(digest: str) -> Rules | None:
+    """Rules of another moment, when this process has read them before."""
+    return _KNOWN.get(digest)
+
+
+def keep_known(rules: Rules) -> Rules:
+    """Remember rules for the life of the process."""
+    if len(_KNOWN) >= _MOST_KNOWN:
+        _KNOWN.clear()
+    _KNOWN[rules.digest] = rules
+    return rules
+
+
+def matrix_of(firm: Firm) -> Matrix:
+    """The matrix that the firm rates with now."""
+    text = table_text(RISK_FILE)
+    return risk_method(text, firm.risk_matrix, firm.risk_tolerance).matrix
+
+
+def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
+    return digest_of(
+        {
+            "hazards": dict(hazards),
+            "shipped": _shipped_digest(),
+            "matrix": firm.risk_matrix,
+            "tolerance": firm.risk_tolerance,
+        }
+    )
+
+
+@cache
+def _shipped_digest() -> str:
+    parts = [text for _, text in _shipped_packs()]
+    parts += [table_text(RISK_FILE), table_text("tools.yaml")]
+    return sha256("\n".join(parts).encode()).hexdigest()
+
+
+@lru_cache(maxsize=64)
+def _book(rules: Rules, place: str) -> RuleBook:
+    texts = rules.texts
+    pack_texts = tuple(sorted(texts.packs.items()))
+    hazards = tuple(
+        (f"hazards/{key}.yaml", text) for key, text in sorted(texts.hazards.items())
+    )
+    return RuleBook(
+        library=_parsed_hazards(hazards, pack_texts),
+        pack=_chosen_pack(_parsed_packs(pack_texts), place),
+        risk=risk_method(texts.risk, texts.matrix, texts.tolerance),
+        bench=Bench(tools()),
+        words=_words(pack_texts),
+    )
+
+
+@lru_cache(maxsize=64)
+def _law_changes(rules: Rules, place: str) -> tuple[date, ...]:
+    """Every day on which some value of the place begins or has just ended."""
+    values = [
+        value
+        for layer in rules.book(place).pack.values
+        for versions in layer.values()
+        for value in versions
+    ]
+    begins = {value.effective_from for value in values if value.effective_from}
+    ends = {value.effective_to for value in values if value.effective_to}
+    return tuple(sorted(begins | {day + timedelta(days=1) for day in ends}))
+
+
+@lru_cache(maxsize=64)
+def _calendar_asked(rules: Rules) -> str:
+    """Whether any rule looks at the calendar: "", "season" or "month"."""
+    texts = rules.texts
+    everything = [*texts.hazards.values(), *texts.packs.values()]
+    if any("job.month" in text for text in everything):
+        return "month"
+    return "season" if any("job.season" in text for text in everything) else ""

@@ -1,0 +1,95 @@
+"""The only doors to safety's records: fetching is the check.
+
+404 when the person may not see the record, 403 when they may see but not do. The day on
+site belongs to the job's site lead and to the leads of the crews booked on it.
+"""
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
+from django.shortcuts import get_object_or_404
+
+from jobs.domain.roles import Can
+from jobs.models import Job, Person, Task
+from jobs.permissions import get_job, get_task, require, visible_jobs
+from safety.models import Attendance, DailyCheck, Measurement, PlanEdit, Statement
+from scheduling.models import Booking
+
+
+def leads(person: Person, job: Job) -> bool:
+    """Whether they lead this job: named for it, or lead of a crew booked on it."""
+    if job.site_lead_id == person.pk:
+        return True
+    return Booking.objects.filter(
+        visit__job=job, crew__lead=person, cancelled_at__isnull=True
+    ).exists()
+
+
+def require_lead(person: Person, job: Job) -> None:
+    """Let the lead of this job pass, or raise PermissionDenied."""
+    require(person, Can.RUN_SITE_DAY)
+    if not leads(person, job):
+        raise PermissionDenied("Only the site lead of this job may do this.")
+
+
+def get_job_to_run(person: Person, pk: int) -> Job:
+    """A job whose day on site they run."""
+    job = get_job(person, pk)
+    require_lead(person, job)
+    return job
+
+
+def get_task_to_run(person: Person, pk: int) -> Task:
+    """A task of a job whose day on site they run."""
+    task = get_task(person, pk)
+    require_lead(person, task.job)
+    return task
+
+
+def visible_statements(person: Person) -> QuerySet[Statement]:
+    """Statements of jobs they may see; versions dropped in review only for editors."""
+    rows = Statement.objects.filter(
+        job__in=visible_jobs(person).values("pk")
+    ).select_related("job__client", "job__site", "job__site_lead")
+    if person.can(Can.SEE_ALL_JOBS):
+        return rows
+    return rows.filter(issued_at__isnull=False)
+
+
+def get_statement(person: Person, pk: int, *, to: Can | None = None) -> Statement:
+    """One version they may see, and may do ``to`` with."""
+    rows = visible_statements(person).select_related("reviewed_by", "issued_by")
+    statement = get_object_or_404(rows, pk=pk)
+    if to is not None:
+        require(person, to)
+    return statement
+
+
+def get_plan_edit(person: Person, pk: int) -> PlanEdit:
+    """A reviewer's change, for those who edit plans."""
+    require(person, Can.EDIT_PLAN)
+    rows = PlanEdit.objects.select_related("job__site", "job__client", "made_by")
+    return get_object_or_404(rows, pk=pk, job__in=visible_jobs(person).values("pk"))
+
+
+def get_check(person: Person, pk: int) -> DailyCheck:
+    """A daily check of a job they may see."""
+    rows = DailyCheck.objects.select_related(
+        "job__site", "job__client", "checked_by", "photo", "statement"
+    )
+    return get_object_or_404(rows, pk=pk, job__in=visible_jobs(person).values("pk"))
+
+
+def get_measurement(person: Person, pk: int) -> Measurement:
+    """A measurement of a job they may see."""
+    rows = Measurement.objects.select_related("task__job__site", "measured_by")
+    jobs = visible_jobs(person).values("pk")
+    return get_object_or_404(rows, pk=pk, task__job__in=jobs)
+
+
+def get_attendance_to_run(person: Person, pk: int) -> Attendance:
+    """A start of work of a job whose day on site they run."""
+    rows = Attendance.objects.select_related("job", "person")
+    jobs = visible_jobs(person).values("pk")
+    row = get_object_or_404(rows, pk=pk, job__in=jobs)
+    require_lead(person, row.job)
+    return row

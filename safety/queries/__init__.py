@@ -1,0 +1,1 @@
+"""Reads with a name, each in a fixed number of queries."""

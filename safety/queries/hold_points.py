@@ -1,0 +1,93 @@
+"""Hold points of many jobs, measured or not, as recorded at a moment."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q
+
+from jobs.domain.methods import HoldPointSpec
+from jobs.models import Job, Task, TaskLink
+from safety.models import Measurement
+
+
+@dataclass(frozen=True, slots=True)
+class HoldPoint:
+    """A hold point of one task, with the measurement that counts and what waits for it."""
+
+    task: Task
+    spec: HoldPointSpec
+    last: Measurement | None
+    waiting: tuple[Task, ...]  # tasks that follow it, not done before that moment
+
+    @property
+    def passed(self) -> bool:
+        """Whether work may go past it."""
+        return self.last is not None and self.last.passed
+
+
+def spec_of(task: Task) -> HoldPointSpec | None:
+    """The hold point of a task's row, None when it has none."""
+    point = task.spec.get("hold_point")
+    return HoldPointSpec(**point) if point else None
+
+
+def hold_points_at(jobs: Iterable[Job], at: datetime) -> list[HoldPoint]:
+    """Every hold point of jobs whose work has begun. Four queries."""
+    begun = _begun(jobs, at)
+    tasks = list(Task.objects.filter(job__in=begun).order_by("job", "position", "pk"))
+    by_pk = {task.pk: task for task in tasks}
+    links = TaskLink.objects.filter(successor__job__in=begun)
+    after: dict[int, list[int]] = defaultdict(list)
+    for before, successor in links.values_list("predecessor_id", "successor_id"):
+        after[before].append(successor)
+    points = {task.pk: spec for task in tasks if (spec := spec_of(task)) is not None}
+    last = last_measurements(points, at)
+    return [
+        HoldPoint(
+            by_pk[pk],
+            spec,
+            last.get(pk),
+            tuple(
+                by_pk[follower]
+                for follower in sorted(_following(pk, after))
+                if follower in by_pk and not _done_before(by_pk[follower], at)
+            ),
+        )
+        for pk, spec in points.items()
+    ]
+
+
+def last_measurements(task_ids: Iterable[int], at: datetime) -> dict[int, Measurement]:
+    """The measurement that counts at a moment, by task id. One query."""
+    rows = (
+        Measurement.objects.filter(task__in=list(task_ids), device_at__lte=at)
+        .select_related("measured_by")
+        .order_by("device_at", "at", "pk")
+    )
+    return {row.task_id: row for row in rows}
+
+
+def _begun(jobs: Iterable[Job], at: datetime) -> list[int]:
+    rows = Task.objects.filter(
+        Q(started_at__lte=at) | Q(done_at__lte=at) | Q(measurements__device_at__lte=at),
+        job__in=list(jobs),
+    )
+    return list(rows.values_list("job_id", flat=True).distinct().order_by("job_id"))
+
+
+def _following(pk: int, after: Mapping[int, list[int]]) -> set[int]:
+    """All tasks that come after one, however far down the line."""
+    found: set[int] = set()
+    ahead = [pk]
+    while ahead:
+        for follower in after.get(ahead.pop(), ()):
+            if follower not in found:
+                found.add(follower)
+                ahead.append(follower)
+    return found
+
+
+def _done_before(task: Task, at: datetime) -> bool:
+    return task.done_at is not None and task.done_at < at

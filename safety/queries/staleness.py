@@ -1,0 +1,183 @@
+"""Whether an issued statement still says what the engine would say, for many jobs.
+
+A statement is out of date when the plan that follows from the facts, rules, law and
+edits of a moment has another digest than the one that people signed. Most statements
+rest on the very same facts, rules, law and edits as when they were issued; for those
+nothing is worked out, and for the others the verdict is kept in the process.
+"""
+
+from collections import OrderedDict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Exists, OuterRef
+from django.db.models.fields.json import KT
+
+from jobs.domain.chain import digest_of
+from jobs.domain.facts import JobFacts, from_json
+from jobs.models import FactsRevision, Firm
+from jobs.queries.firm import local_day
+from safety.domain.engine import hazard_plan
+from safety.domain.statement import digest, statement_content
+from safety.library import Rules
+from safety.models import PlanEdit, Statement
+from safety.queries.plans import header_again, in_force, place_of, plan_of, rests_on
+from safety.queries.rules import rules_at
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """Why a statement is out of date."""
+
+    cause: str
+    since: datetime
+
+
+_MOST_KEPT = 20_000
+_KEPT: OrderedDict[str, bool] = OrderedDict()
+
+
+def latest_facts(job_ids: Iterable[int], at: datetime) -> dict[int, FactsRevision]:
+    """The last facts revision of each job at a moment, without the facts. One query.
+
+    ``place`` is there beside the columns: the key of the site's pack.
+    """
+    later = FactsRevision.objects.filter(
+        job=OuterRef("job"), number__gt=OuterRef("number"), at__lte=at
+    )
+    rows = FactsRevision.objects.filter(
+        ~Exists(later), job__in=list(job_ids), at__lte=at
+    )
+    rows = rows.annotate(place=KT("facts__site__state")).defer("facts")
+    return {row.job_id: row for row in rows}
+
+
+def _place(row: FactsRevision) -> str:
+    return str(row.place)  # type: ignore[attr-defined]  # annotated above
+
+
+def out_of_date(
+    issued: Mapping[int, Statement], at: datetime, firm: Firm
+) -> dict[int, Changed]:
+    """Jobs whose issued statement no longer fits, by job id. At most nine queries.
+
+    ``issued`` are the statements in force by job id, as :func:`issued_at` gives them.
+    """
+    if not issued:
+        return {}
+    day, rules = local_day(at, firm), rules_at(at, firm)
+    facts = latest_facts(issued, at)
+    edits = _edit_pks(issued, at)
+    cases = [
+        _Case(statement, facts[job_id], day, rules, tuple(edits.get(job_id, ())))
+        for job_id, statement in issued.items()
+    ]
+    changed = [case for case in cases if case.now != case.statement.rests_on]
+    _work_out([case for case in changed if case.key not in _KEPT])
+    return {
+        case.statement.job_id: case.changed() for case in changed if _KEPT[case.key]
+    }
+
+
+class _Case:
+    """A statement, and what its plan would be made from at the moment asked about."""
+
+    def __init__(
+        self,
+        statement: Statement,
+        facts: FactsRevision,
+        day: date,
+        rules: Rules,
+        edits: tuple[int, ...],
+    ) -> None:
+        self.statement, self.facts, self.rules = statement, facts, rules
+        self.on = max(statement.law_on, day)
+        self.edits = edits
+        self.now = rests_on(facts.digest, rules, _place(facts), self.on, edits)
+        self.key = f"{statement.digest}:{digest_of(self.now)}"
+
+    def changed(self) -> Changed:
+        """What changed, the weightiest first."""
+        was, now = self.statement.rests_on, self.now
+        since = self.statement.issued_at or self.statement.reviewed_at
+        if was["facts"] != now["facts"]:
+            return Changed(self.facts.cause, self.facts.at)
+        if was["edits"] != now["edits"]:
+            return Changed("the hazard plan was edited", since)
+        if was["rules"] != now["rules"]:
+            return Changed("the hazard library or the risk method changed", since)
+        return Changed("another law or another season counts now", since)
+
+
+def _edit_pks(job_ids: Iterable[int], at: datetime) -> dict[int, list[int]]:
+    rows = PlanEdit.objects.filter(in_force(at), job__in=list(job_ids))
+    found: dict[int, list[int]] = {}
+    for job_id, pk in rows.order_by("pk").values_list("job_id", "pk"):
+        found.setdefault(job_id, []).append(pk)
+    return found
+
+
+def _work_out(cases: Sequence[_Case]) -> None:
+    """Work the plans out and keep whether each differs. Three queries, none without."""
+    if not cases:
+        return
+    heads = _heads(case.statement.pk for case in cases)
+    facts = _facts(case.facts.pk for case in cases)
+    edits = PlanEdit.objects.in_bulk({pk for case in cases for pk in case.edits})
+    for case in cases:
+        chosen = sorted(
+            (edits[pk] for pk in case.edits), key=lambda edit: (edit.made_at, edit.pk)
+        )
+        plain = from_json(facts[case.facts.pk])
+        found = _digest(plain, heads[case.statement.pk], case, chosen)
+        _keep(case.key, found != case.statement.digest)
+
+
+def _digest(
+    facts: JobFacts, head: Mapping[str, Any], case: _Case, edits: Sequence[PlanEdit]
+) -> str:
+    book = case.rules.book(place_of(facts))
+    plan, _ = plan_of(facts, book, case.on, edits)
+    again = header_again(head, facts, book, case.on)
+    return digest(statement_content(plan, again, book.pack, book.risk.matrix))
+
+
+def _heads(pks: Iterable[int]) -> dict[int, Mapping[str, Any]]:
+    rows = Statement.objects.filter(pk__in=set(pks))
+    return dict(rows.values_list("pk", "content__job"))
+
+
+def _facts(pks: Iterable[int]) -> dict[int, Mapping[str, Any]]:
+    rows = FactsRevision.objects.filter(pk__in=set(pks))
+    return dict(rows.values_list("pk", "facts"))
+
+
+def _keep(key: str, value: bool) -> None:
+    _KEPT[key] = value
+    while len(_KEPT) > _MOST_KEPT:
+        _KEPT.popitem(last=False)
+
+
+def asked_by_law(
+    facts: Mapping[int, FactsRevision], at: datetime, firm: Firm
+) -> dict[int, bool]:
+    """Whether the law asks for a statement, for jobs that have none. By job id.
+
+    A job whose facts are not known counts as one that needs it. At most five queries.
+    """
+    if not facts:
+        return {}
+    day, rules = local_day(at, firm), rules_at(at, firm)
+    keys = {
+        job_id: f"{row.digest}:{rules.digest}:{rules.law(_place(row), day)}"
+        for job_id, row in facts.items()
+    }
+    missing = {job_id for job_id, key in keys.items() if key not in _KEPT}
+    texts = _facts(facts[job_id].pk for job_id in missing) if missing else {}
+    for job_id in missing:
+        plain = from_json(texts[facts[job_id].pk])
+        plan = hazard_plan(plain, rules.book(place_of(plain)), day)
+        _keep(keys[job_id], plan.duty.by_law)
+    return {job_id: _KEPT[key] for job_id, key in keys.items()}

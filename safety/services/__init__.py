@@ -1,0 +1,1 @@
+"""Every write of the safety app: one function a use case."""
