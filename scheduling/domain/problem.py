@@ -136,6 +136,7 @@ class Visit:
     plant: tuple[PlantNeed, ...] = ()
     ready: tuple[Ready, ...] = ()
     after: tuple[After, ...] = ()
+    not_begun: tuple[Away, ...] = ()  # a roof is not opened while rain is forecast
     stops_in_rain: bool = False
     needs_crew: bool = True
 
