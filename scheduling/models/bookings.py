@@ -89,13 +89,15 @@ class Booking(models.Model):
 
 
 class BookedDay(models.Model):
-    """One day of a booking as calendars were told of it: one event each.
+    """One day of a booking as a crew's calendar was told of it: one event each.
 
     Numbered within the visit, so that a visit that moves keeps its events, and a visit
-    that gets shorter leaves a day behind that calendars are told is off.
+    that gets shorter, or goes to another crew, leaves days behind that the calendars of
+    the crew are told are off.
     """
 
     booking = models.ForeignKey(Booking, models.CASCADE, related_name="days")
+    crew = models.ForeignKey("scheduling.Crew", models.PROTECT, related_name="+")
     number = models.PositiveSmallIntegerField()
     day = models.DateField()
     first_half = models.CharField(max_length=2, choices=Half)
@@ -105,10 +107,10 @@ class BookedDay(models.Model):
     dropped_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        ordering = ["booking", "number"]
+        ordering = ["booking", "number", "sequence"]
         constraints = [
             models.UniqueConstraint(
-                fields=["booking", "number"], name="booked_day_numbered"
+                fields=["booking", "crew", "number"], name="booked_day_numbered"
             )
         ]
         indexes = [models.Index(fields=["day"], name="booked_day_by_day")]

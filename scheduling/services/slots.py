@@ -5,9 +5,8 @@ day by day, for the working days only. What has begun stays as it was.
 """
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
-from itertools import groupby
 from typing import NamedTuple, TypeVar
 
 from django.db import IntegrityError, models, transaction
@@ -15,10 +14,11 @@ from django.db import IntegrityError, models, transaction
 from jobs.domain.refusals import Refused
 from jobs.queries import the_firm
 from scheduling.domain.calendar import Slot, say_day
-from scheduling.models import BookedDay, Booking, Crew, CrewSlot, PersonSlot
+from scheduling.models import Booking, Crew, CrewSlot, PersonSlot
 from scheduling.queries.calendar import calendar_between, next_slot
 from scheduling.queries.rosters import roster
 from scheduling.queries.slots import as_slot, from_slot, halves_of
+from scheduling.services.booked_days import settle_days
 
 Slots = TypeVar("Slots", CrewSlot, PersonSlot)
 
@@ -50,13 +50,10 @@ def settle_people(*, at: datetime) -> None:
     _write_people(wanted, start)
 
 
-def settle_working_days(
-    *, at: datetime, recrewed: Collection[int] = frozenset()
-) -> None:
+def settle_working_days(*, at: datetime) -> None:
     """Give every booking the working half-days between its start and its end.
 
-    ``recrewed`` are bookings (ids) that changed their crew: calendars hear of all their
-    days. Raises Refused when a crew or a person would be in two places.
+    Raises Refused when a crew or a person would be in two places.
     """
     start = next_slot(the_firm(), at)
     live = list(
@@ -80,7 +77,7 @@ def settle_working_days(
             "A crew or a person would be in two places at once. Nothing was changed: "
             "make a new draft, or move one of the bookings first."
         ) from error
-    _settle_days(live, start, recrewed, at)
+    settle_days(live, start.day, at)
 
 
 def _refuse_double(wanted: Iterable[Taken]) -> None:
@@ -136,67 +133,3 @@ def _write_people(wanted: set[Taken], start: Slot) -> None:
 def _person_slot(taken: Taken) -> PersonSlot:
     booking_id, person_id, day, half = taken
     return PersonSlot(booking_id=booking_id, person_id=person_id, day=day, half=half)
-
-
-def _settle_days(
-    live: Collection[Booking], start: Slot, recrewed: Collection[int], at: datetime
-) -> None:
-    told = BookedDay.objects.filter(
-        models.Q(booking__in=live)
-        | models.Q(day__gte=start.day, booking__cancelled_at__isnull=False)
-    )
-    have = {(row.booking_id, row.number): row for row in told}
-    fresh = _fresh_days(live)
-    changed = []
-    for key, row in have.items():
-        if _retell(row, fresh.pop(key, None), forced=row.booking_id in recrewed):
-            row.sequence, row.changed_at = row.sequence + 1, at
-            row.dropped_at = at if row.dropped_at else None
-            changed.append(row)
-    BookedDay.objects.bulk_update(
-        changed,
-        ["day", "first_half", "last_half", "sequence", "changed_at", "dropped_at"],
-        batch_size=200,
-    )
-    for row in fresh.values():
-        row.changed_at = at
-    BookedDay.objects.bulk_create(fresh.values(), batch_size=500)
-
-
-def _fresh_days(live: Collection[Booking]) -> dict[tuple[int, int], BookedDay]:
-    """The days of each booking, numbered, from its slots between start and end."""
-    spans = {booking.pk: (booking.start_on, booking.end_on) for booking in live}
-    slots = CrewSlot.objects.filter(booking__in=live).order_by(
-        "booking_id", "day", "half"
-    )
-    inside = (
-        slot
-        for slot in slots
-        if spans[slot.booking_id][0] <= slot.day <= spans[slot.booking_id][1]
-    )
-    days: dict[tuple[int, int], BookedDay] = {}
-    numbers: Counter[int] = Counter()
-    for (booking_id, day), group in groupby(inside, lambda s: (s.booking_id, s.day)):
-        halves = [slot.half for slot in group]
-        numbers[booking_id] += 1
-        number = numbers[booking_id]
-        days[booking_id, number] = BookedDay(
-            booking_id=booking_id,
-            number=number,
-            day=day,
-            first_half=halves[0],
-            last_half=halves[-1],
-        )
-    return days
-
-
-def _retell(row: BookedDay, now: BookedDay | None, *, forced: bool) -> bool:
-    """Bring a told day up to date; whether calendars must hear of it."""
-    if now is None:
-        was_on = row.dropped_at is None
-        row.dropped_at = row.dropped_at or row.changed_at
-        return was_on
-    before = (row.day, row.first_half, row.last_half, row.dropped_at)
-    row.day, row.first_half, row.last_half = now.day, now.first_half, now.last_half
-    row.dropped_at = None
-    return forced or before != (row.day, row.first_half, row.last_half, None)
