@@ -10,7 +10,7 @@ from jobs.domain.sources import Source
 from safety.domain.condition_files import Vocabulary, parse_condition
 from safety.domain.conditions import Condition, Setting, judge
 from safety.domain.plan import Category, StatementDuty
-from safety.domain.traces import Outcome
+from safety.domain.traces import Outcome, deciding
 
 CATEGORIES_KEY = "statement.categories"
 DOCUMENT_KEY = "statement.name"
@@ -73,17 +73,14 @@ def _met(
     hits = [(key, trace) for key, trace in traces if trace.outcome.bites]
     if not hits:
         return None
-    reasons = [
-        leaf.found
-        for _, trace in hits
-        for leaf in trace.leaves()
-        if leaf.outcome is not Outcome.NO and leaf.fact != "task.kind"
-    ]
+    leaves = [leaf for _, trace in hits for leaf in deciding(trace)]
+    reasons = [leaf.found for leaf in leaves if leaf.fact != "task.kind"]
+    kinds = [leaf.found for leaf in leaves if leaf.fact == "task.kind"]
     return Category(
         key=rule.item.key,
         says=rule.item.says,
         tasks=tuple(key for key, _ in hits),
-        why=tuple(dict.fromkeys(reasons)),
+        why=tuple(dict.fromkeys(reasons or kinds)),
         source=source,
         needs_reading=rule.item.needs_reading,
         topics=frozenset(rule.item.topics),

@@ -147,18 +147,23 @@ def _line(
 def _initial(
     hazard: Hazard, setting: Setting, risk: RiskMethod
 ) -> tuple[Rating, tuple[str, ...], tuple[Trace, ...]]:
-    likelihood, consequence = hazard.likelihood, hazard.consequence
-    said: list[str] = []
-    traces: list[Trace] = []
-    for step in hazard.raises:
-        trace = judge(step.condition, setting)
-        higher = step.likelihood > likelihood or step.consequence > consequence
-        if higher and trace.outcome.bites:
-            likelihood = max(likelihood, step.likelihood)
-            consequence = max(consequence, step.consequence)
-            said.append(step.says.filled(setting))
-            traces.append(trace)
-    return risk.matrix.rate(likelihood, consequence), tuple(said), tuple(traces)
+    """The rating before controls, with what raised it above the library's own."""
+    judged = ((step, judge(step.condition, setting)) for step in hazard.raises)
+    met = [(step, trace) for step, trace in judged if trace.outcome.bites]
+    likelihood = max([hazard.likelihood, *(step.likelihood for step, _ in met)])
+    consequence = max([hazard.consequence, *(step.consequence for step, _ in met)])
+    by_likelihood = (pair for pair in met if pair[0].likelihood == likelihood)
+    by_consequence = (pair for pair in met if pair[0].consequence == consequence)
+    first = [
+        next(by_likelihood, None) if likelihood > hazard.likelihood else None,
+        next(by_consequence, None) if consequence > hazard.consequence else None,
+    ]
+    told = [pair for pair in met if any(pair is chosen for chosen in first)]
+    return (
+        risk.matrix.rate(likelihood, consequence),
+        tuple(step.says.filled(setting) for step, _ in told),
+        tuple(trace for _, trace in told),
+    )
 
 
 def _controls(

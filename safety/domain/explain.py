@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from safety.domain.plan import PlanLine
-from safety.domain.traces import Joint, Outcome, Trace
+from safety.domain.traces import Joint, Outcome, Trace, deciding
 
 _KIND_FACTS = ("task.kind", "job.task_kinds")
 
@@ -40,7 +40,7 @@ class Explanation:
 
 def explain(line: PlanLine) -> Explanation:
     """The answers for one line of a plan."""
-    reasons = [leaf for leaf in _biting(line.trace) if leaf.found]
+    reasons = [leaf for leaf in deciding(line.trace) if leaf.found]
     because = [
         Because(leaf.found, leaf.cite, leaf.outcome is not Outcome.UNKNOWN)
         for leaf in reasons
@@ -51,15 +51,6 @@ def explain(line: PlanLine) -> Explanation:
         ways_out=_ways_out(line.trace),
         cite=line.source.cite(),
     )
-
-
-def _biting(trace: Trace, *, wanted: bool = True) -> tuple[Trace, ...]:
-    """Leaves that led to the outcome; inside a "not" those that did not hold."""
-    if trace.joint is Joint.FACT:
-        for_it = trace.outcome.bites if wanted else trace.outcome is not Outcome.YES
-        return (trace,) if for_it else ()
-    turned = wanted != (trace.joint is Joint.NOT)
-    return tuple(leaf for part in trace.parts for leaf in _biting(part, wanted=turned))
 
 
 def _ways_out(trace: Trace) -> tuple[WayOut, ...]:

@@ -185,6 +185,10 @@ def _dimensions() -> tuple[FactSpec, ...]:
     )
 
 
+# Not a field of Dimensions: the facts of a job look it up in the sections table.
+_LOOKED_UP = (_spec("dimensions.sheet_material", "material of the roof sheets"),)
+
+
 def _quantities() -> tuple[FactSpec, ...]:
     return tuple(
         FactSpec(f"quantities.{key}", name[:1].lower() + name[1:], unit, Worse.MORE)
@@ -194,7 +198,10 @@ def _quantities() -> tuple[FactSpec, ...]:
 
 FACTS: Mapping[str, FactSpec] = {
     spec.name: spec
-    for spec in (*_TASK, *_JOB, *_EXPOSURE, *_site(), *_dimensions(), *_quantities())
+    for spec in (
+        *(*_TASK, *_JOB, *_EXPOSURE, *_site(), *_dimensions()),
+        *(*_LOOKED_UP, *_quantities()),
+    )
 }
 TASK_ONLY = ("task.", "exposure.")  # facts that a line of the whole job cannot ask for
 

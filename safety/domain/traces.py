@@ -83,3 +83,21 @@ def negated(part: Trace) -> Trace:
     """The trace of the opposite; what is unknown stays unknown."""
     flipped = {Outcome.YES: Outcome.NO, Outcome.NO: Outcome.YES}
     return Trace(Joint.NOT, flipped.get(part.outcome, Outcome.UNKNOWN), (part,))
+
+
+def deciding(trace: Trace, *, held: bool = True) -> tuple[Trace, ...]:
+    """Leaves that led to the outcome, those that could not have been left out.
+
+    ``held`` is False inside a "not", where what did not hold is what counts.
+    """
+    if trace.joint is Joint.FACT:
+        return (trace,) if _counts(trace, held=held) else ()
+    turned = held != (trace.joint is Joint.NOT)
+    parts = trace.parts
+    if trace.joint is not Joint.NOT:
+        parts = tuple(part for part in parts if _counts(part, held=held))
+    return tuple(leaf for part in parts for leaf in deciding(part, held=turned))
+
+
+def _counts(trace: Trace, *, held: bool) -> bool:
+    return trace.outcome.bites if held else trace.outcome is not Outcome.YES

@@ -7,7 +7,7 @@ from math import isfinite
 
 from jobs.domain.dimensions import Structure
 from jobs.domain.facts import JobFacts, TaskFacts
-from jobs.domain.tools import Tool
+from jobs.domain.tools import Power, Tool
 from safety.domain.conditions import Facts, FactValue
 from safety.domain.exposures import falls, vibration, wind
 from safety.domain.exposures import tasks as exposures
@@ -106,12 +106,19 @@ def _plain_facts(task: TaskFacts, bench: Bench) -> Facts:
         "task.quantity": task.quantity,
         "task.tools": _words(use.tool for use in task.tools),
         "task.tool_tags": _words(tool.power for tool in used),
-        "task.tool_minutes": sum(use.minutes for use in task.tools),
+        "task.tool_minutes": sum(
+            use.minutes for use in task.tools if _is_powered(use.tool, bench)
+        ),
         "task.tickets": frozenset(task.tickets),
         "task.materials": frozenset(task.materials),
         "task.stops_in_rain": task.stops_in_rain,
         "task.wind_limit_ms": task.wind_limit_ms,
     }
+
+
+def _is_powered(key: str, bench: Bench) -> bool:
+    tool = bench.tools.get(key)
+    return tool is not None and tool.power not in (Power.HAND, Power.NONE)
 
 
 def _lift_facts(task: TaskFacts) -> Facts:

@@ -5,6 +5,7 @@ from jobs.domain.packs import Edge
 from jobs.domain.units import UNSPOKEN_UNITS
 
 _MOST_DECIMALS = 2
+_HOURS_FROM_MINUTES = 120
 _DECIMALS = {"dB(A)": 1, "m/s2": 1, "m/s": 1, "%": 1, "deg": 1, "kg": 1}
 _DECIMALS |= {"mm": 0, "min": 0, "N": 0, "each": 0, "points": 0}
 _SEPARATED_FROM = 10_000  # a year has no comma
@@ -34,13 +35,21 @@ def shown(value: Fact | frozenset[str], unit: str = "") -> str:
 
 def shown_number(value: float, unit: str = "") -> str:
     """A number with its unit, no more decimals than anybody measures on site."""
+    if unit == "min" and value >= _HOURS_FROM_MINUTES:
+        return shown_number(_rounded_hours(value / 60), "hours")
     if unit == "min" and value >= 10:
         value = 5 * round(value / 5)  # nobody plans a grinder to the minute
+    if unit == "kg" and value >= 100:
+        value = round(value)
     separator = "," if value >= _SEPARATED_FROM else ""
     number = f"{value:{separator}.{_DECIMALS.get(unit, _MOST_DECIMALS)}f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
     return f"{number} {_PRINTED.get(unit, unit)}".strip()
+
+
+def _rounded_hours(hours: float) -> float:
+    return float(round(hours)) if hours >= 10 else round(2 * hours) / 2
 
 
 def listed(words: list[str], last: str = "and") -> str:
