@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from jobs.domain.facts import facts_of
 from jobs.domain.methods import LagKind, Link, TaskSpec
+from jobs.domain.sequence import needed
 from jobs.domain.takeoff import take_off
 from jobs.domain.task_records import spec_from_json
 from jobs.library import sections
@@ -86,16 +87,17 @@ def _timed(
     job: Job, dimensions: JobDimensions, specs: tuple[TaskSpec, ...]
 ) -> tuple[Task, ...]:
     plain, site = dimensions.plain(), job.site.facts()
+    takeoff = take_off(job.structure_kind, plain, site, sections())
     facts = facts_of(
         structure=job.structure_kind,
         dims=plain,
         site=site,
         tasks=specs,
-        takeoff=take_off(job.structure_kind, plain, site, sections()),
+        takeoff=takeoff,
         sections=sections(),
     )
     minutes = {task.key: task.person_minutes for task in facts.tasks}
-    return tuple(_task(spec, minutes[spec.key]) for spec in specs)
+    return tuple(_task(spec, minutes[spec.key]) for spec in needed(specs, takeoff))
 
 
 def _task(spec: TaskSpec, person_minutes: float) -> Task:
