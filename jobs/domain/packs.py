@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from jobs.domain.sources import Source
-from jobs.domain.units import UNSPOKEN_UNITS, convert
+from jobs.domain.units import convert, spoken
 from jobs.domain.yaml_lines import Node
 
 
@@ -106,9 +106,10 @@ class PackValue:
     def quoted(self) -> str:
         """The limit in words: "more than 2 m"."""
         value = self.value
-        shown = f"{value:g}" if isinstance(value, int | float) else str(value or "")
-        unit = "" if self.unit in UNSPOKEN_UNITS else self.unit
-        return " ".join(part for part in (self.edge, shown, unit) if part)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return str(value or "")
+        parts = (self.edge, f"{value:.10g}", spoken(value, self.unit))
+        return " ".join(part for part in parts if part)
 
 
 class NoSuchValue(KeyError):

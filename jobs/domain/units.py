@@ -30,6 +30,18 @@ PLAIN_UNITS = frozenset(
 )
 UNSPOKEN_UNITS = frozenset({"ratio", "calendar year", "index"})  # the words say it
 UNITS = frozenset(_SIZES) | PLAIN_UNITS
+_COUNTED = frozenset(
+    {"day", "working day", "week", "month", "year", "person", "person-day"}
+)
+
+
+def spoken(value: float, unit: str) -> str:
+    """The unit as it is said after a number: "days", "m", or nothing at all."""
+    if unit in UNSPOKEN_UNITS:
+        return ""
+    if unit in _COUNTED and value != 1:
+        return f"{unit}s"
+    return unit
 
 
 def convert(value: float, unit: str, into: str) -> Decimal:

@@ -2,14 +2,14 @@
 
 from jobs.domain.facts import Fact
 from jobs.domain.packs import Edge
-from jobs.domain.units import UNSPOKEN_UNITS
+from jobs.domain.units import spoken
 
 _MOST_DECIMALS = 2
 _HOURS_FROM_MINUTES = 120
 _DECIMALS = {"dB(A)": 1, "m/s2": 1, "m/s": 1, "%": 1, "deg": 1, "kg": 1}
 _DECIMALS |= {"mm": 0, "min": 0, "N": 0, "each": 0, "points": 0}
 _SEPARATED_FROM = 10_000  # a year has no comma
-_PRINTED = dict.fromkeys((*UNSPOKEN_UNITS, "each"), "")
+_PRINTED = {"each": ""}
 _PRINTED |= {
     "m3": "m³",
     "m/s2": "m/s²",
@@ -45,7 +45,7 @@ def shown_number(value: float, unit: str = "") -> str:
     number = f"{value:{separator}.{_DECIMALS.get(unit, _MOST_DECIMALS)}f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
-    return f"{number} {_PRINTED.get(unit, unit)}".strip()
+    return f"{number} {_PRINTED.get(unit, spoken(value, unit))}".strip()
 
 
 def _rounded_hours(hours: float) -> float:
