@@ -157,6 +157,11 @@ def get_feed_link(person: Person, pk: int) -> FeedLink:
 
 
 def feed_link_for_nonce(nonce: str | None) -> FeedLink:
-    """The link behind a secret address, without login. 404 once it is revoked."""
-    links = FeedLink.objects.filter(revoked_at__isnull=True)
+    """The link behind a secret address, without login.
+
+    404 once it is revoked, and for somebody who no longer works here.
+    """
+    links = FeedLink.objects.filter(revoked_at__isnull=True).exclude(
+        person__is_active=False
+    )
     return get_object_or_404(links.select_related("crew", "person", "job"), nonce=nonce)

@@ -24,8 +24,6 @@ class Verb(StrEnum):
     DELIVERY_CANCELLED = "schedule:delivery:cancelled"
     DELIVERY_CHECKED_IN = "schedule:delivery:checked-in"
     PLAN_PUBLISHED = "schedule:plan:published"
-    DRAFT_ASKED = "schedule:draft:asked-for"
-    DRAFT_DISCARDED = "schedule:draft:discarded"
     BOOKING_PUBLISHED = "schedule:booking:published"
     BOOKING_MOVED = "schedule:booking:moved"
     BOOKING_CANCELLED = "schedule:booking:cancelled"

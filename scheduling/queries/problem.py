@@ -1,0 +1,278 @@
+"""The firm's whole scheduling problem, from its rows."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from math import ceil
+
+from django.db.models import Q
+
+from jobs.domain.methods import LagKind
+from jobs.models import Firm, Job
+from scheduling.domain.calendar import Slot, WorkCalendar, say_day
+from scheduling.domain.problem import (
+    After,
+    Pin,
+    Problem,
+    Published,
+    Ready,
+    Stop,
+)
+from scheduling.domain.problem import Job as JobAsked
+from scheduling.domain.problem import Visit as VisitAsked
+from scheduling.models import Booking, LostDay, Visit
+from scheduling.queries.calendar import calendar_between, next_slot
+from scheduling.queries.cuts import JobCut, job_cuts
+from scheduling.queries.firm_people import FirmPeople, firm_people
+from scheduling.queries.readiness import (
+    Release,
+    links_ready,
+    materials_ready,
+    releases,
+)
+from scheduling.queries.slots import as_slot, end_of, halves_of, start_of
+from scheduling.queries.travel import travel_minutes
+from scheduling.queries.visits import current_visits, progress_of
+
+HORIZON = timedelta(weeks=52)
+
+
+@dataclass(slots=True)
+class Loaded:
+    """The problem as the engine takes it, and the rows behind its keys.
+
+    ``begun`` maps visits that are on site now to the half-day they really began on.
+    """
+
+    problem: Problem
+    visits: Mapping[int, Visit]
+    begun: Mapping[int, Slot]
+    notes: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """What every job of the problem shares."""
+
+    firm: Firm
+    calendar: WorkCalendar
+    now: Slot
+    releases: Mapping[int, Release]
+    materials: Mapping[int, list[tuple[Ready, frozenset[int]]]]
+    lost: Sequence[LostDay]
+    cuts: Mapping[int, JobCut]
+    people: FirmPeople
+
+    def can_go_on(self, crew_id: int, left: Sequence[Slot]) -> bool:
+        """Whether somebody of the crew is there on every one of these half-days."""
+        known = self.people.roster
+        return all(known.present(crew_id, slot.day) for slot in left)
+
+
+def open_jobs() -> list[Job]:
+    """Jobs that the schedule is about, with their sites. One query."""
+    return list(Job.objects.open().select_related("site").order_by("number"))
+
+
+def load_problem(jobs: Sequence[Job], firm: Firm, at: datetime) -> Loaded:
+    """The problem of these jobs at one moment, for crews, people and plan as they are.
+
+    A fixed number of queries beside the hold registry's own. Visits must be in step with
+    their sequences.
+    """
+    now = next_slot(firm, at)
+    calendar = calendar_between(firm, now.day, now.day + HORIZON)
+    people = firm_people(now.day, now.day + HORIZON, at)
+    frame = _Frame(
+        firm=firm,
+        calendar=calendar,
+        now=now,
+        releases=releases(jobs, at),
+        materials=materials_ready(jobs, at, calendar),
+        lost=_lost_days(now.day, at),
+        cuts=job_cuts(jobs, firm),
+        people=people,
+    )
+    rows: dict[int, list[Visit]] = defaultdict(list)
+    for visit in current_visits(jobs):
+        rows[visit.job_id].append(visit)
+    asked = [_JobReader(frame, job, rows[job.pk]) for job in jobs]
+    jobs_asked = [reader.job_asked() for reader in asked if reader.open_visits]
+    return Loaded(
+        problem=Problem(
+            calendar=calendar,
+            now=now,
+            people=people.people,
+            crews=people.crews,
+            jobs=tuple(jobs_asked),
+            travel_min=travel_minutes(people.rows, jobs),
+            pins=tuple(pin for reader in asked for pin in reader.pins),
+            published=tuple(row for reader in asked for row in reader.published),
+            stops=_stops(frame.lost),
+        ),
+        visits={v.pk: v for reader in asked for v in reader.open_visits},
+        begun={pk: slot for r in asked for pk, slot in r.begun.items()},
+        notes=[note for reader in asked for note in reader.notes],
+    )
+
+
+def _lost_days(first: date, at: datetime) -> list[LostDay]:
+    rows = LostDay.objects.filter(
+        Q(cancelled_at__isnull=True) | Q(cancelled_at__gt=at),
+        day__gte=first,
+        recorded_at__lte=at,
+    )
+    return list(rows)
+
+
+def _stops(lost: Iterable[LostDay]) -> tuple[Stop, ...]:
+    return tuple(
+        Stop(
+            first=as_slot(row.day, "am"),
+            last=as_slot(row.day, "pm"),
+            why=row.reason,
+            jobs=frozenset({row.job_id}) if row.job_id else None,
+        )
+        for row in lost
+    )
+
+
+class _JobReader:
+    """Turns one job's rows into what the engine is asked about it."""
+
+    def __init__(self, frame: _Frame, job: Job, visits: Sequence[Visit]) -> None:
+        self.frame, self.job = frame, job
+        self.progress = {visit.ordinal: progress_of(visit) for visit in visits}
+        self.open_visits = [v for v in visits if not self.progress[v.ordinal].done]
+        self.keys = {visit.ordinal: visit.pk for visit in self.open_visits}
+        self.pins: list[Pin] = []
+        self.published: list[Published] = []
+        self.begun: dict[int, Slot] = {}
+        self.notes: list[str] = []
+        self.called_off = {
+            row.day for row in frame.lost if row.job_id in {None, job.pk}
+        }
+        if not visits:
+            self.notes.append(
+                f"{job}: it is not cut into visits yet, so it is left out."
+            )
+
+    def job_asked(self) -> JobAsked:
+        """The job with its visits that are not done."""
+        return JobAsked(
+            key=self.job.pk,
+            name=str(self.job),
+            visits=tuple(self._visit(visit) for visit in self.open_visits),
+            promised=self.job.promised_on,
+            wanted=self.job.wanted_on,
+            weight=self.job.weight,
+            tentative=self.frame.releases[self.job.pk].tentative,
+        )
+
+    def _visit(self, visit: Visit) -> VisitAsked:
+        booking = _live_booking(visit)
+        halves = {int(people): count for people, count in visit.halves.items()}
+        ready = self._ready(visit)
+        if booking is not None and start_of(booking) < self.frame.now:
+            left = self._left_on_site(visit, booking)
+            if left is not None:
+                return self._asked(visit, {1: left}, ())
+            halves = self._overrun(visit, booking, halves)
+        elif booking is not None:
+            self.published.append(
+                Published(visit.pk, booking.crew_id, start_of(booking))
+            )
+            if booking.is_pinned:
+                self._pin(visit, booking, start_of(booking))
+        return self._asked(visit, halves, ready, tuple(visit.tickets))
+
+    def _asked(
+        self,
+        visit: Visit,
+        halves: Mapping[int, int],
+        ready: tuple[Ready, ...],
+        tickets: tuple[str, ...] = (),
+    ) -> VisitAsked:
+        return VisitAsked(
+            key=visit.pk,
+            name=visit.name,
+            halves=halves,
+            tickets=tickets,
+            ready=ready,
+            after=tuple(
+                After(
+                    self.keys[link["after"]],
+                    link["lag_hours"],
+                    LagKind(link["lag_kind"]),
+                    link["why"],
+                )
+                for link in visit.links
+                if link["after"] in self.keys
+            ),
+            # A day that was called off is called off for every task.
+            stops_in_rain=visit.stops_in_rain or bool(self.called_off),
+            needs_crew=not visit.trade,
+        )
+
+    def _ready(self, visit: Visit) -> tuple[Ready, ...]:
+        tasks = {task.pk for task in visit.tasks.all() if task.done_at is None}
+        waits = self.frame.materials[self.job.pk]
+        material = [ready for ready, needers in waits if needers & tasks]
+        done = {o: p for o, p in self.progress.items() if p.done}
+        return (
+            *self.frame.releases[self.job.pk].ready,
+            *material,
+            *links_ready(visit, done, self.frame.firm, self.frame.calendar),
+        )
+
+    def _left_on_site(self, visit: Visit, booking: Booking) -> int | None:
+        """Half-days left of a visit on site now, held where it is; None when over."""
+        now = self.frame.now
+        left = [s for s in halves_of(booking, self.frame.calendar) if s >= now]
+        if not left:
+            return None
+        start = next(
+            (s for s in self.frame.calendar.slots if s >= now and self._worked(s)), now
+        )
+        self.begun[visit.pk] = start_of(booking)
+        stays = self.frame.can_go_on(booking.crew_id, left)
+        self._pin(visit, booking, start if stays else None)
+        self.published.append(Published(visit.pk, booking.crew_id, start))
+        return len(left)
+
+    def _pin(self, visit: Visit, booking: Booking, start: Slot | None) -> None:
+        """Hold a visit with its crew, as long as the crew still works."""
+        known = {crew.key for crew in self.frame.people.crews}
+        crew = booking.crew_id if booking.crew_id in known else None
+        self.pins.append(Pin(visit.pk, crew, start if crew else None))
+
+    def _worked(self, slot: Slot) -> bool:
+        return slot.day not in self.called_off
+
+    def _overrun(
+        self, visit: Visit, booking: Booking, halves: Mapping[int, int]
+    ) -> dict[int, int]:
+        """What is left of a visit whose booked time is over and that is not done."""
+        progress = self.progress[visit.ordinal]
+        share = self._open_share(visit) if progress.begun else 1.0
+        self.notes.append(
+            f"{self.job}, visit {visit.ordinal}: booked until "
+            f"{say_day(end_of(booking).day)}, and its tasks are not all marked done. "
+            "What is left is planned again."
+        )
+        if progress.begun:
+            self._pin(visit, booking, None)
+        return {people: max(1, ceil(n * share)) for people, n in halves.items()}
+
+    def _open_share(self, visit: Visit) -> float:
+        minutes = self.frame.cuts[self.job.pk].named()
+        every = {t: minutes[t.key].person_minutes for t in visit.tasks.all()}
+        total = sum(every.values())
+        left = sum(time for task, time in every.items() if task.done_at is None)
+        return left / total if total else 1.0
+
+
+def _live_booking(visit: Visit) -> Booking | None:
+    booking: Booking | None = getattr(visit, "booking", None)
+    return booking if booking is not None and booking.cancelled_at is None else None

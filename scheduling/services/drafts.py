@@ -1,0 +1,183 @@
+"""Ask for a draft of the plan, work it out in the background, discard it."""
+
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from jobs import background
+from jobs.domain.refusals import Refused
+from jobs.domain.roles import Can
+from jobs.models import BackgroundRun, Person
+from jobs.permissions import require
+from jobs.queries import the_firm
+from scheduling.domain.problem import Problem
+from scheduling.domain.solution import Booking as Placed
+from scheduling.domain.solution import OnProgress, ShouldStop, Solution
+from scheduling.models import Draft, DraftBooking, PlanHead
+from scheduling.queries.calendar import next_slot
+from scheduling.queries.problem import Loaded, load_problem, open_jobs
+from scheduling.services.visits import sync_all_visits
+
+TASK = "scheduling.tasks.make_draft"
+UNCLAIMED = timedelta(minutes=2)  # waiting longer: no worker is there
+OVERDUE = timedelta(minutes=5)  # running longer: its worker is gone
+
+Solve = Callable[[Problem, OnProgress, ShouldStop], Solution]
+
+
+@transaction.atomic
+def ask_for_draft(
+    *, why: str = "", seed: int = 1, actor: Person, at: datetime
+) -> Draft:
+    """Start working out a draft of the plan from the records as they are now.
+
+    One draft is worked out at a time. One whose worker is gone is given up and made
+    anew; the published plan is not touched by either.
+    """
+    require(actor, Can.EDIT_SCHEDULE)
+    for earlier in Draft.objects.select_for_update().filter(state=Draft.State.MAKING):
+        _give_up_or_refuse(earlier, at)
+    head, _ = PlanHead.objects.get_or_create(pk=1)
+    draft = Draft.objects.create(
+        why=why,
+        based_on=head.number,
+        from_on=next_slot(the_firm(), at).day,
+        seed=seed,
+        made_by=actor,
+        made_at=at,
+    )
+    draft.run = background.start(
+        task=TASK,
+        label="A draft of the plan",
+        asked_by=actor,
+        at=at,
+        draft_id=draft.pk,
+    )
+    draft.save(update_fields=["run"])
+    return draft
+
+
+def _give_up_or_refuse(draft: Draft, at: datetime) -> None:
+    if not is_stale(draft, at):
+        raise Refused("A draft is being worked out already. Wait for it, or stop it.")
+    draft.state, draft.ended_at = Draft.State.FAILED, at
+    draft.save(update_fields=["state", "ended_at"])
+    BackgroundRun.objects.filter(draft=draft, ended_at__isnull=True).update(
+        state=BackgroundRun.State.FAILED,
+        ended_at=at,
+        says="Given up: nobody was working on it any more.",
+    )
+
+
+def is_stale(draft: Draft, at: datetime) -> bool:
+    """Whether nobody can be working on it any more."""
+    run = draft.run
+    if draft.state != Draft.State.MAKING:
+        return False
+    if run is None or run.is_over:
+        return True
+    if run.state == BackgroundRun.State.WAITING or run.started_at is None:
+        return at - run.asked_at > UNCLAIMED
+    return at - run.started_at > OVERDUE
+
+
+def fill_draft(
+    *,
+    draft_id: int,
+    solve: Solve,
+    on_progress: OnProgress,
+    should_stop: ShouldStop,
+    at: datetime,
+) -> Draft:
+    """Work a draft out. Run twice it gives one draft; a finished one is left alone."""
+    draft = Draft.objects.select_related("made_by").get(pk=draft_id)
+    if draft.state != Draft.State.MAKING:
+        return draft
+    jobs = open_jobs()
+    sync_all_visits(jobs=jobs, actor=draft.made_by, at=at)
+    loaded = load_problem(jobs, the_firm(), at)
+    solution = solve(loaded.problem, on_progress, should_stop)
+    return _keep(draft, loaded, solution, stopped=should_stop())
+
+
+@transaction.atomic
+def _keep(draft: Draft, loaded: Loaded, solution: Solution, *, stopped: bool) -> Draft:
+    draft = Draft.objects.select_for_update().get(pk=draft.pk)
+    if draft.state != Draft.State.MAKING:
+        return draft
+    draft.bookings.all().delete()
+    DraftBooking.objects.bulk_create(
+        (
+            _row(draft, row, row.crew, loaded)
+            for row in solution.bookings
+            if row.crew is not None
+        ),
+        batch_size=500,
+    )
+    draft.cost = {term.value: number for term, number in solution.score.items()}
+    draft.bound = {
+        "proven": solution.proven,
+        "gap": solution.gap,
+        "origin": solution.origin.value,
+        "steps": solution.steps,
+        "stopped": stopped,
+    }
+    draft.notes = [*loaded.notes, *_notes(loaded, solution)]
+    draft.state = Draft.State.READY
+    draft.save(update_fields=["cost", "bound", "notes", "state"])
+    return draft
+
+
+def _row(draft: Draft, placed: Placed, crew: int, loaded: Loaded) -> DraftBooking:
+    """One row; a visit that is on site now keeps the half-day it really began on."""
+    start = loaded.begun.get(placed.visit, placed.start)
+    visit = loaded.visits[placed.visit]
+    booking = getattr(visit, "booking", None)
+    return DraftBooking(
+        draft=draft,
+        visit_id=placed.visit,
+        crew_id=crew,
+        start_on=start.day,
+        start_half=start.half.value,
+        end_on=placed.last.day,
+        end_half=placed.last.half.value,
+        is_pinned=bool(booking and booking.is_pinned and not booking.cancelled_at),
+        why=placed.why[:240],
+    )
+
+
+def _notes(loaded: Loaded, solution: Solution) -> Iterator[str]:
+    names = {job.key: job.name for job in loaded.problem.jobs}
+    for unplaced in solution.unplaced:
+        yield f"{names[unplaced.job]}: not placed. {' '.join(unplaced.reasons)}"
+    for row in solution.bookings:
+        if row.crew is None:
+            trade = loaded.visits[row.visit].trade
+            yield f"{names[row.job]}: book the {trade} for {row.start}."
+
+
+@transaction.atomic
+def fail_draft(*, draft_id: int, at: datetime) -> None:
+    """Mark a draft that could not be worked out; nothing else is touched."""
+    Draft.objects.filter(pk=draft_id, state=Draft.State.MAKING).update(
+        state=Draft.State.FAILED, ended_at=at
+    )
+
+
+@transaction.atomic
+def discard_draft(*, draft: Draft, actor: Person, at: datetime) -> None:
+    """Put a draft away. The published plan stays as it is."""
+    require(actor, Can.EDIT_SCHEDULE)
+    draft = Draft.objects.select_for_update().get(pk=draft.pk)
+    if draft.state not in {Draft.State.READY, Draft.State.FAILED}:
+        raise Refused(f"This draft is “{draft.get_state_display()}” already.")
+    draft.state, draft.ended_at = Draft.State.DISCARDED, at
+    draft.save(update_fields=["state", "ended_at"])
+
+
+def stop_draft(*, draft: Draft, actor: Person) -> None:
+    """Stop working it out; the best plan found so far becomes the draft."""
+    require(actor, Can.EDIT_SCHEDULE)
+    if draft.run is not None:
+        background.ask_to_stop(run=draft.run)
