@@ -1,5 +1,6 @@
 """What the office types in about a structure: its kind and its dimensions."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -81,3 +82,20 @@ class Dimensions:
     joist_section: str = "joist_timber_140"
     bearer_section: str = "bearer_timber_190"
     board_section: str = "board_timber_137"
+
+
+# Where a form starts for each frame; the engineer or the supplier decides the sizes.
+TYPICAL_SECTIONS: Mapping[Frame, Mapping[str, str]] = {
+    Frame.LIGHT_STEEL: {
+        "beam_section": "beam_light_steel_150",
+        "rafter_section": "rafter_light_steel_100",
+        "purlin_section": "purlin_light_steel_61",
+        "post_section": "post_light_steel_90",
+    },
+    Frame.TIMBER: {
+        "beam_section": "beam_timber_190",
+        "rafter_section": "rafter_timber_140",
+        "purlin_section": "purlin_timber_45",
+        "post_section": "post_timber_115",
+    },
+}

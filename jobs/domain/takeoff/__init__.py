@@ -6,7 +6,13 @@ and weighed here, and nothing says that they are strong enough.
 """
 
 from jobs.domain.takeoff.build import take_off
-from jobs.domain.takeoff.check import RANGES, Problem, check_dimensions
+from jobs.domain.takeoff.check import (
+    RANGES,
+    Problem,
+    Range,
+    check_dimensions,
+    ranges_for,
+)
 from jobs.domain.takeoff.keys import (
     HEIGHT_KEYS,
     PIECE_KEYS,
@@ -26,8 +32,10 @@ __all__ = [
     "Piece",
     "Problem",
     "Quantity",
+    "Range",
     "SetOut",
     "TakeOff",
     "check_dimensions",
+    "ranges_for",
     "take_off",
 ]

@@ -81,6 +81,13 @@ def _headroom(layout: Layout) -> Iterator[str]:
             f"Headroom at post {lowest[1]} is {metres(lowest[0])}, less than "
             f"{metres(HEADROOM_M)}."
         )
+    floor = 0.0 if floor_is_deck else layout.low_floor_z_m
+    edge = min(plane.low_z_m for plane in layout.planes) - floor
+    if edge < HEADROOM_M:
+        yield (
+            f"The low edge of the roof hangs at {metres(edge)}, less than "
+            f"{metres(HEADROOM_M)}: people will walk into it."
+        )
 
 
 def _spans(layout: Layout, sections: Sections) -> Iterator[str]:

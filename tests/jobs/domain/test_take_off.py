@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.domain.dimensions import Dimensions, Structure
+from jobs.domain.dimensions import TYPICAL_SECTIONS, Dimensions, Frame, Structure
 from jobs.domain.refusals import Refused
 from jobs.domain.site_facts import Access, ExistingRoof
 from jobs.domain.takeoff import QUANTITY_KEYS, check_dimensions, take_off
@@ -77,17 +77,13 @@ def test_a_long_sheet_comes_in_two_lapped_lengths(sections, site):
 
 
 def test_a_timber_frame_is_cut_as_timber(ordinary, site, sections):
-    dims = replace(
-        ordinary[FLAT],
-        beam_section="beam_timber_190",
-        rafter_section="rafter_timber_140",
-        purlin_section="purlin_timber_45",
-        post_section="post_timber_115",
-    )
-    taken = take_off(FLAT, dims, site, sections)
+    timber = replace(ordinary[FLAT], **TYPICAL_SECTIONS[Frame.TIMBER])
+    taken = take_off(FLAT, timber, site, sections)
     assert taken.value("steel_cut_count") == 0
     assert taken.value("timber_cut_count") == 19
     assert taken.warnings[-1].startswith("The frame is of steel, but these are not:")
+    named = replace(timber, frame=Frame.TIMBER)
+    assert take_off(FLAT, named, site, sections).warnings == ()
 
 
 def test_a_gable_frame_is_two_rafters_and_a_tie(taken_off):
@@ -133,6 +129,11 @@ def test_edges_say_how_high_and_how_long(taken_off):
         ({}, {"existing_eave_height_m": 2.5}, "it cannot hang on the fascia"),
         ({}, {"existing_eave_height_m": None}, "height of the existing eave is not"),
         ({"clear_height_m": 2.0}, {}, "Headroom at post 1 is 1.98 m, less than"),
+        (
+            {"overhang_m": 0.9, "pitch_deg": 15.0, "clear_height_m": 2.0},
+            {},
+            "walk into it",
+        ),
         ({}, {"access": Access.SIDE_GATE}, "has to come past the side gate"),
         ({}, {"existing_roof": ExistingRoof.FIBRE_CEMENT}, "may hold asbestos"),
         (
