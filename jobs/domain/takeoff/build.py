@@ -19,7 +19,7 @@ from jobs.domain.takeoff.posts import posts
 from jobs.domain.takeoff.rainwater import rainwater
 from jobs.domain.takeoff.roofing import caps, roofing
 from jobs.domain.takeoff.squaring import squaring
-from jobs.domain.takeoff.totals import totals
+from jobs.domain.takeoff.totals import heaviest_lift, totals
 
 
 def take_off(
@@ -37,13 +37,15 @@ def take_off(
     pieces = tuple(piece for part in parts for piece in part.pieces)
     found = [q for part in parts for q in part.quantities]
     found += totals(pieces, sections)
-    found += (*heights(shape), *edges(shape), quantity("job", 1, "One job."))
+    assemblies = gable_frames(shape, pieces)
+    found += (*heights(shape), *edges(shape), heaviest_lift(pieces + assemblies))
+    found.append(quantity("job", 1, "One job."))
     return TakeOff(
         quantities=_all_keys(found),
         pieces=pieces,
         set_out=squaring(shape) + tuple(s for part in parts for s in part.set_out),
         warnings=cautions(shape, site, sections, pieces),
-        assemblies=gable_frames(shape, pieces),
+        assemblies=assemblies,
     )
 
 

@@ -79,6 +79,7 @@ QUANTITIES: Mapping[str, tuple[str, str]] = {
     "load_mass": ("Load delivered, by mass", "kg"),
     "load_line_count": ("Lines on the cutting list", "each"),
     "heaviest_piece_mass": ("Heaviest piece", "kg"),
+    "heaviest_lift_mass": ("Heaviest lift, frames put together included", "kg"),
     "longest_piece_length": ("Longest piece", "m"),
     # heights above the lowest floor or ground
     "height_eave": ("Low edge of the roof", "m"),

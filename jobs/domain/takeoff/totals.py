@@ -80,6 +80,12 @@ def _masses(lines: tuple[Piece, ...]) -> tuple[Quantity, ...]:
     )
 
 
+def heaviest_lift(lifts: Iterable[Piece]) -> Quantity:
+    """The heaviest thing lifted as one, whether a piece or an assembly."""
+    heaviest = max(lifts, key=lambda piece: piece.mass_kg)
+    return quantity("heaviest_lift_mass", heaviest.mass_kg, _piece_how(heaviest))
+
+
 def _mass_how(lines: Iterable[Piece]) -> str:
     says = "; ".join(
         f"{line.name.lower()} {line.count} × {line.mass_kg:.1f} kg" for line in lines

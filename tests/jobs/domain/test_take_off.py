@@ -91,6 +91,7 @@ def test_a_gable_frame_is_two_rafters_and_a_tie(taken_off):
     (frame,), (tie,) = taken.lifted("gable_frame"), taken.lifted("tie")
     (rafter,) = taken.lifted("rafter")
     assert frame.mass_kg == pytest.approx(2 * rafter.mass_kg + tie.mass_kg)
+    assert taken.value("heaviest_lift_mass") == frame.mass_kg
     assert taken.lifted("loose_rafter")[0].count == rafter.count - 2 * frame.count
 
 
