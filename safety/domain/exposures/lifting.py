@@ -13,12 +13,27 @@ from enum import StrEnum
 
 from safety.domain.exposures.ranges import within
 
-LOAD_CONSTANT_KG = 23.0
-H_LOWEST_CM, H_HIGHEST_CM = 25.0, 63.0
+H_HIGHEST_CM = 63.0
 V_IDEAL_CM, V_HIGHEST_CM = 75.0, 175.0
-D_LOWEST_CM, D_HIGHEST_CM = 25.0, 175.0
+D_HIGHEST_CM = 175.0
 TWIST_HIGHEST_DEG = 135.0
 F_LOWEST, F_HIGHEST = 0.2, 16.0
+
+
+@dataclass(frozen=True, slots=True)
+class Constants:
+    """One printed set of constants. The two sets are not exact conversions."""
+
+    load_kg: float
+    cm_per_unit: float
+    nearest: float  # least reach and least travel that count
+    ideal_height: float
+    height_slope: float
+    travel_slope: float
+
+
+METRIC = Constants(23.0, 1.0, 25.0, 75.0, 0.003, 4.5)
+CUSTOMARY = Constants(51 * 0.45359237, 2.54, 10.0, 30.0, 0.0075, 1.8)  # 51 lb, inches
 
 
 class Hold(StrEnum):
@@ -74,31 +89,32 @@ class TaskLift:
         return lifting_index(self.mass_kg, self.lift)
 
 
-def multipliers(lift: HandLift) -> Mapping[str, float]:
+def multipliers(lift: HandLift, constants: Constants = METRIC) -> Mapping[str, float]:
     """HM, VM, DM, AM, FM, CM; each from 0 to 1.
 
     Range: reach to 63 cm, height 0 to 175 cm, travel to 175 cm, twist to 135 degrees,
     to 16 lifts a minute. Below 25 cm reach or travel and 0.2 lifts a minute the manual's
     lower ends apply.
     """
-    reach = max(within("Reach in cm", lift.reach_cm, 0, H_HIGHEST_CM), H_LOWEST_CM)
-    travel = max(within("Travel in cm", lift.travel_cm, 0, D_HIGHEST_CM), D_LOWEST_CM)
+    unit = constants.cm_per_unit
+    reach = within("Reach in cm", lift.reach_cm, 0, H_HIGHEST_CM) / unit
+    travel = within("Travel in cm", lift.travel_cm, 0, D_HIGHEST_CM) / unit
     height = within("Height of the hands in cm", lift.height_cm, 0, V_HIGHEST_CM)
     twist = within("Twist in degrees", lift.twist_deg, 0, TWIST_HIGHEST_DEG)
     return {
-        "HM": H_LOWEST_CM / reach,
-        "VM": 1 - 0.003 * abs(height - V_IDEAL_CM),
-        "DM": 0.82 + 4.5 / travel,
+        "HM": constants.nearest / max(reach, constants.nearest),
+        "VM": 1 - constants.height_slope * abs(height / unit - constants.ideal_height),
+        "DM": 0.82 + constants.travel_slope / max(travel, constants.nearest),
         "AM": 1 - 0.0032 * twist,
         "FM": frequency_multiplier(lift),
         "CM": _HOLDS[lift.hold][height >= V_IDEAL_CM],
     }
 
 
-def recommended_weight(lift: HandLift) -> float:
+def recommended_weight(lift: HandLift, constants: Constants = METRIC) -> float:
     """RWL in kg: LC x HM x VM x DM x AM x FM x CM. Range as for ``multipliers``."""
-    weight = LOAD_CONSTANT_KG
-    for multiplier in multipliers(lift).values():
+    weight = constants.load_kg
+    for multiplier in multipliers(lift, constants).values():
         weight *= multiplier
     return weight
 
@@ -110,7 +126,7 @@ def lifting_index(mass_kg: float, lift: HandLift) -> float:
     """
     within("Mass in kg", mass_kg, 0, 200)
     weight = recommended_weight(lift)
-    within("Frequency multiplier", weight, 1e-9, LOAD_CONSTANT_KG)
+    within("Recommended weight in kg", weight, 1e-9, METRIC.load_kg)
     return mass_kg / weight
 
 
