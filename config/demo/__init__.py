@@ -1,0 +1,1 @@
+"""The demo: an invented firm whose story is replayed through the real services."""
