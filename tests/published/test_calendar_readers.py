@@ -1,0 +1,107 @@
+"""Calendars read back by programs that are not ours, across a change of the clocks.
+
+New South Wales, 2026: daylight time ends on Sunday 5 April and starts on Sunday 4 October
+(first Sundays; remembered, days of the week computed). On the first the clock is 11 hours
+ahead of UTC before 3 am and 10 after, on the second the other way round.
+"""
+
+import shutil
+import subprocess
+from datetime import UTC, date, datetime, timedelta
+
+import icalendar
+import ics
+import pytest
+import recurring_ical_events
+import vobject
+
+from scheduling.feeds import calendar_bytes
+from scheduling.queries.feed_events import Feed, FeedEvent
+
+# Local start of an event and the same instant in UTC, worked out by hand.
+INSTANTS = {
+    datetime(2026, 4, 4, 7, 0): datetime(2026, 4, 3, 20, 0, tzinfo=UTC),
+    datetime(2026, 4, 5, 1, 30): datetime(2026, 4, 4, 14, 30, tzinfo=UTC),
+    datetime(2026, 4, 5, 7, 0): datetime(2026, 4, 4, 21, 0, tzinfo=UTC),
+    datetime(2026, 10, 3, 7, 0): datetime(2026, 10, 2, 21, 0, tzinfo=UTC),
+    datetime(2026, 10, 4, 1, 30): datetime(2026, 10, 3, 15, 30, tzinfo=UTC),
+    datetime(2026, 10, 4, 7, 0): datetime(2026, 10, 3, 20, 0, tzinfo=UTC),
+}
+
+
+@pytest.fixture(scope="module")
+def raw():
+    events = tuple(
+        FeedEvent(
+            uid=f"visit-{n}@eavesline",
+            sequence=n,
+            changed_at=datetime(2026, 3, 2, tzinfo=UTC),
+            starts=starts,
+            ends=starts + timedelta(minutes=30),
+            summary=f"Patio, Straße {n}",
+            description="Tasks: Set out; Stand posts.\nHOLD: a certificate, not back.",
+            location="1 Short Street, Testfield",
+            status=("CONFIRMED", "TENTATIVE", "CANCELLED")[n % 3],
+            reminder=timedelta(hours=13),
+        )
+        for n, starts in enumerate(INSTANTS)
+    )
+    return calendar_bytes(Feed("Blue", "Australia/Sydney", date(2026, 3, 1), events))
+
+
+def test_vobject_finds_the_same_instants(raw):
+    read = vobject.readOne(raw.decode())
+    starts = [event.dtstart.value.astimezone(UTC) for event in read.vevent_list]
+    assert starts == list(INSTANTS.values())
+    first = read.vevent_list[0]
+    assert first.summary.value == "Patio, Straße 0"
+    assert first.description.value.endswith("\nHOLD: a certificate, not back.")
+    assert [e.sequence.value for e in read.vevent_list] == list("012345")
+    assert [e.status.value for e in read.vevent_list][:3] == [
+        "CONFIRMED",
+        "TENTATIVE",
+        "CANCELLED",
+    ]
+
+
+def test_ics_finds_the_same_instants(raw):
+    read = ics.Calendar(raw.decode())
+    found = {event.uid: event for event in read.events}
+    starts = [
+        found[f"visit-{n}@eavesline"].begin.datetime.astimezone(UTC) for n in range(6)
+    ]
+    assert starts == list(INSTANTS.values())
+    assert found["visit-0@eavesline"].location == "1 Short Street, Testfield"
+    assert found["visit-0@eavesline"].alarms[0].trigger == timedelta(hours=-13)
+
+
+def test_an_expander_finds_each_event_on_its_own_day(raw):
+    query = recurring_ical_events.of(icalendar.Calendar.from_ical(raw))
+    for local, instant in INSTANTS.items():
+        near = query.between(instant, instant + timedelta(minutes=1))
+        assert [e.start.replace(tzinfo=None) for e in near] == [local]
+
+
+@pytest.mark.skipif(shutil.which("khal") is None, reason="khal is not installed")
+def test_a_calendar_program_shows_the_same_times(raw, tmp_path):
+    file, config = tmp_path / "blue.ics", tmp_path / "config"
+    file.write_bytes(raw)
+    config.write_text(
+        f"[calendars]\n[[blue]]\npath = {tmp_path}/store\n[locale]\n"
+        "local_timezone = UTC\ndefault_timezone = UTC\nlongdatetimeformat = %Y-%m-%d %H:%M\n"
+        "datetimeformat = %Y-%m-%d %H:%M\ntimeformat = %H:%M\n"
+        "dateformat = %Y-%m-%d\nlongdateformat = %Y-%m-%d\n"
+    )
+    (tmp_path / "store").mkdir()
+    shown = subprocess.run(
+        ["khal", "-c", config, "printics", "-f", "{start-long} {title}", file],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={"HOME": str(tmp_path), "PATH": "/usr/bin:/bin", "LANG": "C.UTF-8"},
+    )
+    lines = [line.strip() for line in shown.stdout.splitlines() if "Patio" in line]
+    assert lines == [
+        f"{instant:%Y-%m-%d %H:%M} Patio, Straße {n}"
+        for n, instant in enumerate(INSTANTS.values())
+    ]
