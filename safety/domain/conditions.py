@@ -115,6 +115,26 @@ def judge(condition: Condition, setting: Setting) -> Trace:
             return _test(condition, setting)
 
 
+def ruled_out(condition: Condition, facts: Facts) -> bool:
+    """Whether kind of step, tools or other words alone show that it does not hold.
+
+    A quick look that spares most hazards the full judgement; False decides nothing.
+    """
+    match condition:
+        case Both(Joint.ALL, parts):
+            return any(ruled_out(part, facts) for part in parts)
+        case Both(_, parts):
+            return all(ruled_out(part, facts) for part in parts)
+        case Test(fact, Op.IN | Op.HAS, wanted):
+            value = facts.get(fact)
+            assert isinstance(wanted, frozenset)
+            if isinstance(value, frozenset):
+                return wanted.isdisjoint(value)
+            return isinstance(value, str) and value not in wanted
+        case _:
+            return False
+
+
 def _place(keys: frozenset[str], setting: Setting) -> Trace:
     here = not keys.isdisjoint(setting.pack.chain)
     return Trace(

@@ -15,7 +15,7 @@ from safety.domain.categories import (
     statement_duty,
 )
 from safety.domain.condition_files import Vocabulary
-from safety.domain.conditions import Setting, judge
+from safety.domain.conditions import Setting, judge, ruled_out
 from safety.domain.library import Control, Hazard, HazardLibrary, Scope, SourceRef
 from safety.domain.plan import (
     WHOLE_JOB,
@@ -116,6 +116,8 @@ def _categories(
 def _line(
     hazard: Hazard, step: _Step, risk: RiskMethod, met: tuple[Category, ...]
 ) -> PlanLine | None:
+    if ruled_out(hazard.condition, step.setting.facts):
+        return None
     trace = judge(hazard.condition, step.setting)
     if not trace.outcome.bites:
         return None

@@ -4,10 +4,9 @@ from datetime import date
 
 import pytest
 
-from tests.safety.domain.rules import rule_book
-from tests.safety.domain.jobs import PATIO
-
 from safety.domain.engine import hazard_plan
+from tests.safety.domain.jobs import PATIO
+from tests.safety.domain.rules import rule_book
 
 ON = date(2026, 8, 10)
 

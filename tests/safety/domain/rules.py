@@ -66,9 +66,7 @@ def library():
 @cache
 def risk_methods():
     """The shipped risk matrices."""
-    return load_risk_methods(
-        text("risk_matrices.yaml"), filename="risk_matrices.yaml"
-    )
+    return load_risk_methods(text("risk_matrices.yaml"), filename="risk_matrices.yaml")
 
 
 @cache

@@ -91,7 +91,9 @@ def test_no_sentence_of_an_ordinary_plan_has_an_empty_place(structure, nsw):
 def test_any_job_of_any_structure_is_covered(
     structure, length, projection, height, frame, place
 ):
-    dims = dimensions(structure, round(length, 2), round(projection, 2), round(height, 2))
+    dims = dimensions(
+        structure, round(length, 2), round(projection, 2), round(height, 2)
+    )
     dims = replace(dims, frame=frame)
     found = hazard_plan(facts(structure, dims), rule_book(place), ON)
     assert found.uncovered_tasks() == ()
