@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
@@ -114,7 +115,7 @@ def known_too_early(first: date, last: date, firm: Firm) -> set[Key]:
     """Judged moments of which a record arrived later that speaks of before. One query."""
     after = {"job": OuterRef("job"), "at__gt": OuterRef("as_known_at")}
     on_site = {"device_at__lte": OuterRef("at")}
-    day = TruncDate(OuterRef("at"))
+    day = OuterRef("day")
     late = [
         Attendance.objects.filter(**after, **on_site),
         DailyCheck.objects.filter(**after, **on_site),
@@ -142,5 +143,7 @@ def known_too_early(first: date, last: date, firm: Firm) -> set[Key]:
     condition = Q()
     for rows in late:
         condition |= Q(Exists(rows))
-    found = _moments(first, last, firm).filter(condition)
+    local_day_of_moment = TruncDate("at", tzinfo=ZoneInfo(firm.time_zone))
+    rows = _moments(first, last, firm).annotate(day=local_day_of_moment)
+    found = rows.filter(condition)
     return set(found.values_list("job_id", F("at")))

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Q
 
+from jobs.domain.chain import digest_of
 from jobs.domain.dimensions import Structure
 from jobs.domain.facts import JobFacts, from_json
 from jobs.domain.refusals import Refused
@@ -64,20 +65,33 @@ class Draft:
             self.rules,
             place_of(self.facts),
             self.on,
-            (edit.pk for edit in self.edits),
+            self.edits,
         )
 
 
 def rests_on(
-    facts_digest: str, rules: Rules, place: str, on: date, edit_pks: Iterable[int]
+    facts_digest: str, rules: Rules, place: str, on: date, edits: Iterable[PlanEdit]
 ) -> dict[str, Any]:
     """What a plan was made from; equal values give equal plans."""
     return {
         "facts": facts_digest,
         "rules": rules.digest,
         "law": rules.law(place, on),
-        "edits": sorted(edit_pks),
+        "edits": [_edit_digest(edit) for edit in edits],
     }
+
+
+def _edit_digest(edit: PlanEdit) -> str:
+    return digest_of(
+        [
+            edit.does,
+            edit.line_key,
+            edit.control_key,
+            edit.changes,
+            edit.reason,
+            edit.by_name,
+        ]
+    )
 
 
 def draft(

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.core.cache import cache
 from django.db.models import Exists, OuterRef
 from django.db.models.fields.json import KT
 
@@ -35,7 +36,9 @@ class Changed:
     since: datetime
 
 
-_MOST_KEPT = 20_000
+_MOST_KEPT = 20_000  # in one process
+_KEPT_SECONDS = 40 * 24 * 60 * 60  # in the cache that processes may share
+_PREFIX = "plan-verdict:"
 _KEPT: OrderedDict[str, bool] = OrderedDict()
 
 
@@ -61,7 +64,7 @@ def _place(row: FactsRevision) -> str:
 def out_of_date(
     issued: Mapping[int, Statement], at: datetime, firm: Firm
 ) -> dict[int, Changed]:
-    """Jobs whose issued statement no longer fits, by job id. At most nine queries.
+    """Jobs whose issued statement no longer fits, by job id. At most eight queries.
 
     ``issued`` are the statements in force by job id, as :func:`issued_at` gives them.
     """
@@ -69,13 +72,14 @@ def out_of_date(
         return {}
     day, rules = local_day(at, firm), rules_at(at, firm)
     facts = latest_facts(issued, at)
-    edits = _edit_pks(issued, at)
+    edits = _edits(issued, at)
     cases = [
-        _Case(statement, facts[job_id], day, rules, tuple(edits.get(job_id, ())))
+        _Case(statement, facts[job_id], day, rules, edits.get(job_id, []))
         for job_id, statement in issued.items()
     ]
     changed = [case for case in cases if case.now != case.statement.rests_on]
-    _work_out([case for case in changed if case.key not in _KEPT])
+    missing = _not_kept(case.key for case in changed)
+    _work_out([case for case in changed if case.key in missing])
     return {
         case.statement.job_id: case.changed() for case in changed if _KEPT[case.key]
     }
@@ -90,7 +94,7 @@ class _Case:
         facts: FactsRevision,
         day: date,
         rules: Rules,
-        edits: tuple[int, ...],
+        edits: Sequence[PlanEdit],
     ) -> None:
         self.statement, self.facts, self.rules = statement, facts, rules
         self.on = max(statement.law_on, day)
@@ -111,35 +115,29 @@ class _Case:
         return Changed("another law or another season counts now", since)
 
 
-def _edit_pks(job_ids: Iterable[int], at: datetime) -> dict[int, list[int]]:
+def _edits(job_ids: Iterable[int], at: datetime) -> dict[int, list[PlanEdit]]:
     rows = PlanEdit.objects.filter(in_force(at), job__in=list(job_ids))
-    found: dict[int, list[int]] = {}
-    for job_id, pk in rows.order_by("pk").values_list("job_id", "pk"):
-        found.setdefault(job_id, []).append(pk)
+    found: dict[int, list[PlanEdit]] = {}
+    for edit in rows.order_by("made_at", "pk"):
+        found.setdefault(edit.job_id, []).append(edit)
     return found
 
 
 def _work_out(cases: Sequence[_Case]) -> None:
-    """Work the plans out and keep whether each differs. Three queries, none without."""
+    """Work the plans out and keep whether each differs. Two queries, none without."""
     if not cases:
         return
     heads = _heads(case.statement.pk for case in cases)
     facts = _facts(case.facts.pk for case in cases)
-    edits = PlanEdit.objects.in_bulk({pk for case in cases for pk in case.edits})
     for case in cases:
-        chosen = sorted(
-            (edits[pk] for pk in case.edits), key=lambda edit: (edit.made_at, edit.pk)
-        )
         plain = from_json(facts[case.facts.pk])
-        found = _digest(plain, heads[case.statement.pk], case, chosen)
+        found = _digest(plain, heads[case.statement.pk], case)
         _keep(case.key, found != case.statement.digest)
 
 
-def _digest(
-    facts: JobFacts, head: Mapping[str, Any], case: _Case, edits: Sequence[PlanEdit]
-) -> str:
+def _digest(facts: JobFacts, head: Mapping[str, Any], case: _Case) -> str:
     book = case.rules.book(place_of(facts))
-    plan, _ = plan_of(facts, book, case.on, edits)
+    plan, _ = plan_of(facts, book, case.on, case.edits)
     again = header_again(head, facts, book, case.on)
     return digest(statement_content(plan, again, book.pack, book.risk.matrix))
 
@@ -154,7 +152,20 @@ def _facts(pks: Iterable[int]) -> dict[int, Mapping[str, Any]]:
     return dict(rows.values_list("pk", "facts"))
 
 
+def _not_kept(keys: Iterable[str]) -> set[str]:
+    """Keys that neither this process nor the shared cache has worked out before."""
+    unknown = {key for key in keys if key not in _KEPT}
+    for key, value in cache.get_many([_PREFIX + key for key in unknown]).items():
+        _remember(key.removeprefix(_PREFIX), bool(value))
+    return {key for key in unknown if key not in _KEPT}
+
+
 def _keep(key: str, value: bool) -> None:
+    _remember(key, value)
+    cache.set(_PREFIX + key, value, _KEPT_SECONDS)
+
+
+def _remember(key: str, value: bool) -> None:
     _KEPT[key] = value
     while len(_KEPT) > _MOST_KEPT:
         _KEPT.popitem(last=False)
@@ -174,7 +185,8 @@ def asked_by_law(
         job_id: f"{row.digest}:{rules.digest}:{rules.law(_place(row), day)}"
         for job_id, row in facts.items()
     }
-    missing = {job_id for job_id, key in keys.items() if key not in _KEPT}
+    unknown = _not_kept(keys.values())
+    missing = [job_id for job_id, key in keys.items() if key in unknown]
     texts = _facts(facts[job_id].pk for job_id in missing) if missing else {}
     for job_id in missing:
         plain = from_json(texts[facts[job_id].pk])
