@@ -28,7 +28,7 @@ class Link:
 
 def canonical(value: Mapping[str, Any] | Sequence[Any]) -> bytes:
     """RFC 8785 bytes of plain data (dict, list, str, int, float, bool, None)."""
-    return rfc8785.dumps(value)  # type: ignore[no-any-return]
+    return rfc8785.dumps(value)
 
 
 def digest_of(value: Mapping[str, Any] | Sequence[Any]) -> str:
@@ -43,9 +43,8 @@ def link_digest(previous: str, body: bytes) -> str:
 
 def first_break(links: Iterable[Link]) -> str | None:
     """What is wrong with the first entry that does not fit; None when all do."""
-    previous, number = GENESIS, 0
-    for link in links:
-        number += 1
+    previous = GENESIS
+    for number, link in enumerate(links, start=1):
         if link.number != number:
             return f"entry {number} is missing"
         if link.previous != previous:

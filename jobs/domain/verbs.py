@@ -19,6 +19,7 @@ class Verb(StrEnum):
     SITE_CHANGED = "firm:site:changed"
     LIBRARY_CHANGED = "firm:library:changed"
     APPROVAL_KIND_ADDED = "firm:approval-kind:added"
+    APPROVAL_KIND_CHANGED = "firm:approval-kind:changed"
     JOB_OPENED = "job:job:opened"
     JOB_CHANGED = "job:job:changed"
     JOB_CLOSED = "job:job:closed"
