@@ -7,28 +7,28 @@ from django.db.models import Q
 
 from jobs.domain.site_facts import Access, ExistingRoof, Ground, SiteFacts
 
-_ROOFS = {
-    ExistingRoof.NONE: "No existing roof",
-    ExistingRoof.STEEL_SHEET: "Steel sheet",
-    ExistingRoof.CONCRETE_TILE: "Concrete tile",
-    ExistingRoof.CLAY_TILE: "Clay tile",
-    ExistingRoof.FIBRE_CEMENT: "Fibre cement",
-    ExistingRoof.OTHER: "Something else",
-}
-_GROUNDS = {
-    Ground.CONCRETE_SLAB: "Concrete slab",
-    Ground.PAVERS: "Pavers",
-    Ground.FIRM_SOIL: "Firm soil or lawn",
-    Ground.SOFT_SOIL: "Soft or wet soil",
-    Ground.SLOPING: "Sloping ground",
-}
-_ACCESSES = {
-    Access.TRUCK_TO_SLAB: "Truck reaches the slab",
-    Access.SIDE_GATE: "Side gate, a metre or wider",
-    Access.NARROW_SIDE: "Narrow side, under a metre",
-    Access.THROUGH_HOUSE: "Through the house or garage",
-    Access.OVER_ROOF: "Only over the roof",
-}
+ROOFS = [
+    (ExistingRoof.NONE.value, "No existing roof"),
+    (ExistingRoof.STEEL_SHEET.value, "Steel sheet"),
+    (ExistingRoof.CONCRETE_TILE.value, "Concrete tile"),
+    (ExistingRoof.CLAY_TILE.value, "Clay tile"),
+    (ExistingRoof.FIBRE_CEMENT.value, "Fibre cement"),
+    (ExistingRoof.OTHER.value, "Something else"),
+]
+GROUNDS = [
+    (Ground.CONCRETE_SLAB.value, "Concrete slab"),
+    (Ground.PAVERS.value, "Pavers"),
+    (Ground.FIRM_SOIL.value, "Firm soil or lawn"),
+    (Ground.SOFT_SOIL.value, "Soft or wet soil"),
+    (Ground.SLOPING.value, "Sloping ground"),
+]
+ACCESSES = [
+    (Access.TRUCK_TO_SLAB.value, "Truck reaches the slab"),
+    (Access.SIDE_GATE.value, "Side gate, a metre or wider"),
+    (Access.NARROW_SIDE.value, "Narrow side, under a metre"),
+    (Access.THROUGH_HOUSE.value, "Through the house or garage"),
+    (Access.OVER_ROOF.value, "Only over the roof"),
+]
 
 
 class Client(models.Model):
@@ -68,7 +68,7 @@ class Site(models.Model):
     existing_roof = models.CharField(
         "roof the new one meets",
         max_length=20,
-        choices=[(k.value, v) for k, v in _ROOFS.items()],
+        choices=ROOFS,
         default=ExistingRoof.CONCRETE_TILE.value,
     )
     existing_eave_height_m = models.FloatField("eave height, m", null=True, blank=True)
@@ -89,7 +89,7 @@ class Site(models.Model):
     ground = models.CharField(
         "ground people and props stand on",
         max_length=20,
-        choices=[(k.value, v) for k, v in _GROUNDS.items()],
+        choices=GROUNDS,
         default=Ground.CONCRETE_SLAB.value,
     )
     slab_slope_pct = models.FloatField(
@@ -97,7 +97,7 @@ class Site(models.Model):
     )
     access = models.CharField(
         max_length=20,
-        choices=[(k.value, v) for k, v in _ACCESSES.items()],
+        choices=ACCESSES,
         default=Access.SIDE_GATE.value,
     )
     carry_distance_m = models.FloatField(

@@ -33,3 +33,8 @@ class Firm(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def is_set_up(self) -> bool:
+        """Whether the firm has its row; before that a stand-in goes about."""
+        return not self._state.adding

@@ -5,6 +5,11 @@ from django.db.models import F, Q
 
 from jobs.domain.methods import LagKind
 
+LAG_KINDS = [
+    (LagKind.CALENDAR.value, "Hours by the clock"),
+    (LagKind.WORKING.value, "Working hours"),
+]
+
 
 class Task(models.Model):
     """One task of one job."""
@@ -47,10 +52,7 @@ class TaskLink(models.Model):
     lag_hours = models.FloatField(default=0)
     lag_kind = models.CharField(
         max_length=10,
-        choices=[
-            (LagKind.CALENDAR.value, "Hours by the clock"),
-            (LagKind.WORKING.value, "Working hours"),
-        ],
+        choices=LAG_KINDS,
         default=LagKind.CALENDAR.value,
     )
     why = models.CharField(max_length=160, blank=True)

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -13,7 +13,7 @@ from jobs import ledger
 from jobs.domain.methods import LagKind, Link, Method, TaskSpec
 from jobs.domain.refusals import Refused, Stale
 from jobs.domain.roles import Can
-from jobs.domain.sequence import check_links, without_task
+from jobs.domain.sequence import moved, relinked, with_task, without_task
 from jobs.domain.task_records import spec_to_json
 from jobs.domain.verbs import Verb
 from jobs.models import Job, Person, Task, TaskLink
@@ -80,10 +80,14 @@ def add_task(
     actor: Person,
     at: datetime,
 ) -> Task:
-    """Add a task at a place in the sequence, after the tasks it waits for."""
+    """Add a task at a place (from 1) in the sequence, after the tasks it waits for.
+
+    It comes later than asked for when it must wait for a later task.
+    """
     job = _lock(job, actor)
     key = _free_key(job, spec.key or slugify(spec.name)[:50] or "task")
-    tasks = list(job.tasks.order_by("position", "pk"))
+    spec = replace(spec, key=key, links=_links(job, after))
+    ordered = with_task(task_specs(job), spec, position - 1)
     task = Task.objects.create(
         job=job,
         key=key,
@@ -92,9 +96,7 @@ def add_task(
         name=spec.name,
         spec=_stored(spec),
     )
-    tasks.insert(max(position - 1, 0), task)
-    _renumber(tasks)
-    _set_links(job, task, after)
+    _write(job, ordered)
     _record(job, Verb.TASK_ADDED, task, {"name": task.name, "key": key}, actor, at)
     return task
 
@@ -105,7 +107,7 @@ def edit_task(
 ) -> Task:
     """Change what a task is: its name, times, crew, tools, tickets."""
     job = _lock(task.job, actor)
-    _not_started(task)
+    _refuse_started(task)
     values = {"name": spec.name, "kind": spec.kind, "spec": _stored(spec)}
     task, changes = apply_edit(task, version=version, values=values)
     if changes:
@@ -117,37 +119,27 @@ def edit_task(
 def remove_task(*, task: Task, actor: Person, at: datetime) -> None:
     """Take a task out; what waited for it now waits for what it waited for."""
     job = _lock(task.job, actor)
-    _not_started(task)
-    specs = {spec.key: spec for spec in without_task(task_specs(job), task.key)}
-    rows = {row.key: row for row in job.tasks.exclude(pk=task.pk)}
-    payload = {"name": task.name, "key": task.key}
+    _refuse_started(task)
+    left = without_task(task_specs(job), task.key)
     ledger.append(
         chain=job,
         actor=actor,
         at=at,
         verb=Verb.TASK_REMOVED,
         subject=task,
-        payload=payload,
+        payload={"name": task.name, "key": task.key},
     )
     task.delete()
-    TaskLink.objects.filter(successor__job=job).delete()
-    TaskLink.objects.bulk_create(
-        _link_row(rows[link.after], rows[key], link)
-        for key, spec in specs.items()
-        for link in spec.links
-    )
-    _renumber(job.tasks.order_by("position", "pk"))
-    record_facts(job=job, cause=f"task removed: {payload['name']}", actor=actor, at=at)
+    _write(job, left)
+    record_facts(job=job, cause=f"task removed: {task.name}", actor=actor, at=at)
 
 
 @transaction.atomic
 def move_task(*, task: Task, position: int, actor: Person, at: datetime) -> None:
-    """Move a task to another place in the list (its links stay)."""
+    """Move a task to another place (from 1). Refused when a link speaks against it."""
     job = _lock(task.job, actor)
-    tasks = [row for row in job.tasks.order_by("position", "pk") if row != task]
-    tasks.insert(min(max(position - 1, 0), len(tasks)), task)
-    _renumber(tasks)
-    payload = {"key": task.key, "position": position}
+    _write(job, moved(task_specs(job), task.key, position - 1))
+    payload = {"name": task.name, "position": position}
     _record(job, Verb.SEQUENCE_CHANGED, task, payload, actor, at)
 
 
@@ -160,34 +152,54 @@ def relink_task(
     actor: Person,
     at: datetime,
 ) -> None:
-    """Say anew what a task waits for. A loop is refused, and named."""
+    """Say anew what a task waits for. A loop is refused, and named.
+
+    The list is put in order again, so that no task stands before one it waits for.
+    """
     job = _lock(task.job, actor)
     task = Task.objects.select_for_update(of=("self",)).get(pk=task.pk)
     if task.version != version:
         raise Stale
-    _set_links(job, task, after)
+    links = _links(job, after)
+    _write(job, relinked(task_specs(job), task.key, links))
     task.version += 1
     task.save(update_fields=["version"])
     payload = {
-        "key": task.key,
-        "after": [[link.after_id, link.lag_hours, link.lag_kind] for link in after],
+        "name": task.name,
+        "after": [
+            {"key": link.after, "lag_hours": link.lag_hours, "lag_kind": link.lag_kind}
+            for link in links
+        ],
     }
     _record(job, Verb.SEQUENCE_CHANGED, task, payload, actor, at)
 
 
-def _set_links(job: Job, task: Task, after: Iterable[NewLink]) -> None:
-    rows = {row.pk: row for row in job.tasks.all()}
-    task.links_in.all().delete()
-    for link in after:
-        if link.after_id not in rows:
-            raise Refused("A task can only wait for a task of the same job.")
-        plain = Link("", link.lag_hours, link.lag_kind, link.why)
-        row = _link_row(rows[link.after_id], task, plain)
-        row.full_clean()
-        row.save(force_insert=True)
-    problems = check_links(task_specs(job))
-    if problems:
-        raise Refused(problems)
+def _links(job: Job, after: Iterable[NewLink]) -> tuple[Link, ...]:
+    keys = dict(job.tasks.values_list("pk", "key"))
+    links = list(after)
+    if any(link.after_id not in keys for link in links):
+        raise Refused("A task can only wait for a task of the same job.")
+    if len({link.after_id for link in links}) != len(links):
+        raise Refused("The same task is named twice. Name each task once.")
+    return tuple(
+        Link(keys[link.after_id], link.lag_hours, link.lag_kind, link.why)
+        for link in links
+    )
+
+
+def _write(job: Job, ordered: Iterable[TaskSpec]) -> None:
+    """Write positions and links of the whole sequence."""
+    specs = list(ordered)
+    rows = {row.key: row for row in job.tasks.all()}
+    for position, spec in enumerate(specs, start=1):
+        rows[spec.key].position = position
+    Task.objects.bulk_update(rows.values(), ["position"])
+    TaskLink.objects.filter(successor__job=job).delete()
+    TaskLink.objects.bulk_create(
+        _link_row(rows[link.after], rows[spec.key], link)
+        for spec in specs
+        for link in spec.links
+    )
 
 
 def _lock(job: Job, actor: Person) -> Job:
@@ -198,7 +210,7 @@ def _lock(job: Job, actor: Person) -> Job:
     return locked
 
 
-def _not_started(task: Task) -> None:
+def _refuse_started(task: Task) -> None:
     if task.started_at or task.done_at:
         raise Refused(f"“{task.name}” has started, so it stays as it is.")
 
@@ -209,13 +221,6 @@ def _free_key(job: Job, wanted: str) -> str:
     while key in taken:
         key, n = f"{wanted}-{n}", n + 1
     return key
-
-
-def _renumber(tasks: Iterable[Task]) -> None:
-    rows = list(tasks)
-    for position, row in enumerate(rows, start=1):
-        row.position = position
-    Task.objects.bulk_update(rows, ["position"])
 
 
 def _record(
