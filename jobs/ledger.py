@@ -9,7 +9,8 @@ from typing import Any
 from django.db import models, transaction
 
 from jobs.domain.chain import GENESIS, Link, canonical, first_break, link_digest
-from jobs.models import Job, LedgerEntry, LedgerHead, Person
+from jobs.domain.refusals import Refused
+from jobs.models import Job, LedgerDay, LedgerEntry, LedgerHead, Person
 
 FIRM_CHAIN = "firm"
 
@@ -34,9 +35,12 @@ def append(
     """Add one entry to a chain, inside the caller's transaction.
 
     ``payload`` is plain JSON data. The chain's head row is locked, so two writers of one
-    chain wait for each other and numbers have no gaps.
+    chain wait for each other and numbers have no gaps. Refused for a day whose ledger
+    is closed: nothing can be slipped into the past.
     """
     name = chain.chain if isinstance(chain, Job) else chain
+    if LedgerDay.objects.filter(day=at.astimezone(UTC).date()).exists():
+        raise Refused("The ledger of that day is closed. Record it as of now.")
     with transaction.atomic():
         head, _ = LedgerHead.objects.select_for_update().get_or_create(
             chain=name, defaults={"digest": GENESIS}
