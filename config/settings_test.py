@@ -20,3 +20,4 @@ STORAGES = {
 CACHES["default"]["KEY_PREFIX"] = os.environ.get(  # noqa: F405
     "PYTEST_XDIST_WORKER", "alone"
 )
+STATIC_ROOT.mkdir(exist_ok=True)  # noqa: F405 - the static server looks for it

@@ -1,10 +1,11 @@
-"""What every page knows: the firm, its time zone, and where this person may go."""
+"""What every page knows: the firm, its time zone, what this person may do and where."""
 
 from collections.abc import Callable
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
@@ -26,14 +27,26 @@ _PLACES: list[tuple[str, str, Can | None]] = [
 ]
 
 
+# Behind a person's own name.
+_OWN_PLACES = [
+    ("My tickets", "jobs:me"),
+    ("Change my password", "jobs:password_change"),
+]
+
+
 def firm_middleware(
     get_response: Callable[[HttpRequest], HttpResponse],
 ) -> Callable[[HttpRequest], HttpResponse]:
-    """Load the firm once a request and show times in its zone."""
+    """Load the firm once a request and show times in its zone.
+
+    Until there is a firm, every page leads to the one that sets it up.
+    """
 
     def middleware(request: HttpRequest) -> HttpResponse:
         firm = the_firm()
         request.firm = firm  # type: ignore[attr-defined]
+        if not firm.is_set_up and request.path != reverse("jobs:set_up"):
+            return redirect("jobs:set_up")
         with timezone.override(ZoneInfo(firm.time_zone)):
             return get_response(request)
 
@@ -46,19 +59,25 @@ def firm(request: HttpRequest) -> dict[str, Any]:
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:
-    """Places this person may go, each with whether they are there now."""
+    """Where this person may go, and ``can``: what they may do, by capability name.
+
+    A template asks ``{% if can.edit_jobs %}``.
+    """
     person = getattr(request, "user", None)
     if not isinstance(person, Person):
-        return {"nav": []}
+        return {"nav": [], "can": {}}
+    places = [
+        (label, reverse(name))
+        for label, name, needs in _PLACES
+        if needs is None or person.can(needs)
+    ]
     return {
         "nav": [
             {"label": label, "url": url, "current": _is_here(request.path, url)}
-            for label, url in (
-                (label, reverse(name))
-                for label, name, needs in _PLACES
-                if needs is None or person.can(needs)
-            )
-        ]
+            for label, url in places
+        ],
+        "person_links": [(label, reverse(name)) for label, name in _OWN_PLACES],
+        "can": {can.name.lower(): person.can(can) for can in Can},
     }
 
 

@@ -16,6 +16,8 @@ from django.utils.module_loading import import_string
 
 from jobs.domain.method_files import parse_method
 from jobs.domain.methods import Method
+from jobs.domain.pack_files import load_packs
+from jobs.domain.packs import Pack
 from jobs.domain.refusals import Refused
 from jobs.domain.sections import Sections, parse_sections
 from jobs.domain.task_kinds import TaskKind, parse_task_kinds
@@ -96,6 +98,15 @@ def ticket_kinds() -> Mapping[str, TicketKind]:
     """Licences and competencies that a task may ask for."""
     name = "ticket_kinds.yaml"
     return parse_ticket_kinds(table_text(name), filename=name)
+
+
+@lru_cache(maxsize=1)
+def packs() -> Mapping[str, Pack]:
+    """Jurisdiction packs by key."""
+    folder = FIXTURES / "packs"
+    return load_packs(
+        {f"packs/{p.name}": p.read_text("utf-8") for p in folder.glob("*.yaml")}
+    )
 
 
 @lru_cache(maxsize=64)

@@ -1,0 +1,100 @@
+"""Fields and form bases that the forms of the apps share."""
+
+from typing import TYPE_CHECKING, Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Layout, Submit
+from django import forms
+from django.db.models import Model
+
+if TYPE_CHECKING:
+    ModelForm = forms.ModelForm[Any]
+else:
+    ModelForm = forms.ModelForm  # knows no brackets while running
+
+YES_NO_UNKNOWN = [("True", "Yes"), ("False", "No"), ("", "Nobody knows yet")]
+
+
+def day_input() -> forms.DateInput:
+    """A date picker; it speaks ISO whatever the page's language."""
+    return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+class DayField(forms.DateField):
+    """A calendar day."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("widget", day_input())
+        super().__init__(**options)
+
+
+class YesNoUnknownField(forms.NullBooleanField):
+    """Yes, no, or nobody has found out yet. Unknown stays unknown."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("widget", forms.RadioSelect(choices=YES_NO_UNKNOWN))
+        super().__init__(**options)
+
+
+class FigureField(forms.FloatField):
+    """A measured figure with its unit behind the label."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        super().__init__(**options)
+
+    def prepare_value(self, value: Any) -> Any:
+        """Without a trail of zeros."""
+        return f"{value:g}" if isinstance(value, float) else value
+
+
+def panel_helper(*layout: Any, save: str = "Save") -> FormHelper:
+    """A form on a panel of its own, with one button."""
+    helper = FormHelper()
+    helper.form_class = "form panel"
+    if layout:
+        helper.layout = Layout(*layout)
+    helper.add_input(Submit("save", save))
+    return helper
+
+
+class RowForm(ModelForm):
+    """Shapes one record; its clean data goes to a service, it never saves."""
+
+
+class EditForm(RowForm):
+    """Edits a record that others may edit too: it carries the version it opened.
+
+    It never saves; the view hands ``values()`` to a service.
+    """
+
+    version = forms.IntegerField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        instance: Model | None = kwargs.get("instance")
+        if instance is None or instance.pk is None:
+            del self.fields["version"]
+        else:
+            self.initial["version"] = getattr(instance, "version", None)
+
+    def opened_version(self) -> int:
+        """The version the person saw when the form was opened; 0 when it was lost."""
+        return self.cleaned_data.get("version") or 0
+
+    def values(self) -> dict[str, Any]:
+        """What was typed, by column."""
+        return {
+            name: value
+            for name, value in self.cleaned_data.items()
+            if name != "version"
+        }
+
+
+def filter_helper() -> FormHelper:
+    """A row of filters above a list."""
+    helper = FormHelper()
+    helper.form_method = "get"
+    helper.form_class = "filter-row"
+    helper.add_input(Submit("", "Show"))
+    return helper

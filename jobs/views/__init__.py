@@ -1,0 +1,1 @@
+"""Pages of the base app, a module a noun."""
