@@ -46,6 +46,14 @@ def require(person: Person, capability: Can) -> None:
         raise PermissionDenied(f"Your roles do not allow this: {capability.value}.")
 
 
+def require_any(person: Person, *capabilities: Can) -> None:
+    """Let them pass when any of these is theirs, or raise PermissionDenied."""
+    if not any(person.can(capability) for capability in capabilities):
+        raise PermissionDenied(
+            f"Your roles do not allow this: {capabilities[0].value}."
+        )
+
+
 def visible_jobs(person: Person) -> JobQuerySet:
     """Jobs this person may see, with client, site and lead."""
     jobs = Job.objects.select_related("client", "site", "site_lead")
@@ -103,7 +111,9 @@ def visible_documents(person: Person) -> QuerySet[Document]:
     if person.can(Can.SEE_ALL_JOBS):
         return documents
     return documents.filter(
-        Q(job__in=visible_jobs(person).values("pk")) | Q(uploaded_by=person)
+        Q(job__in=visible_jobs(person).values("pk"))
+        | Q(pk__in=Ticket.objects.filter(person=person).values("evidence"))
+        | Q(uploaded_by=person)
     )
 
 

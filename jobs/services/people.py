@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from jobs import ledger
@@ -14,6 +15,7 @@ from jobs.domain.verbs import Verb
 from jobs.models import Document, Person, Ticket
 from jobs.permissions import require
 from jobs.services.edits import apply_edit, plain
+from jobs.services.uploads import take_in
 
 _FLAGS = {
     Role.OFFICE: "is_office",
@@ -155,6 +157,36 @@ def add_ticket(
     }
     _log(Verb.TICKET_ADDED, ticket, payload, actor=actor, at=at)
     return ticket
+
+
+@transaction.atomic
+def record_ticket(
+    *,
+    person: Person,
+    kind: str,
+    number: str,
+    issued_on: date | None,
+    expires_on: date | None,
+    upload: "UploadedFile[Any] | None",
+    actor: Person,
+    at: datetime,
+) -> Ticket:
+    """Record a ticket and keep the picture of it. Both or neither."""
+    require(actor, Can.EDIT_PEOPLE)
+    evidence = None
+    if upload is not None:
+        title = f"Ticket of {person.name}: {kind.replace('_', ' ')}"
+        evidence = take_in(upload=upload, title=title, job=None, actor=actor, at=at)
+    return add_ticket(
+        person=person,
+        kind=kind,
+        number=number,
+        issued_on=issued_on,
+        expires_on=expires_on,
+        evidence=evidence,
+        actor=actor,
+        at=at,
+    )
 
 
 @transaction.atomic

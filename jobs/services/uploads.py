@@ -2,6 +2,7 @@
 
 import hashlib
 from datetime import datetime
+from typing import Any
 
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
@@ -10,8 +11,10 @@ from PIL import Image, UnidentifiedImageError
 
 from jobs import ledger
 from jobs.domain.refusals import Refused
+from jobs.domain.roles import Can
 from jobs.domain.verbs import Verb
 from jobs.models import Document, Job, Person
+from jobs.permissions import require_any
 
 # What a file must begin with to be what it says. Nothing that a browser would run.
 _MAGIC = {
@@ -31,7 +34,7 @@ _EXTENSION = {
 @transaction.atomic
 def take_in(
     *,
-    upload: UploadedFile,
+    upload: "UploadedFile[Any]",
     title: str,
     job: Job | None,
     actor: Person,
@@ -66,7 +69,16 @@ def take_in(
     return document
 
 
-def _check(upload: UploadedFile) -> str:
+@transaction.atomic
+def add_document(
+    *, job: Job, upload: "UploadedFile[Any]", title: str, actor: Person, at: datetime
+) -> Document:
+    """Keep a document of a job: the office's and the site lead's part."""
+    require_any(actor, Can.EDIT_JOBS, Can.RUN_SITE_DAY)
+    return take_in(upload=upload, title=title, job=job, actor=actor, at=at)
+
+
+def _check(upload: "UploadedFile[Any]") -> str:
     limit = settings.UPLOAD_LIMIT_MB
     if not upload.size:
         raise Refused("The file is empty. Choose it again.")
@@ -78,7 +90,7 @@ def _check(upload: UploadedFile) -> str:
     return media_type
 
 
-def _media_type(upload: UploadedFile) -> str:
+def _media_type(upload: "UploadedFile[Any]") -> str:
     upload.seek(0)
     head = upload.read(16)
     upload.seek(0)
@@ -90,7 +102,7 @@ def _media_type(upload: UploadedFile) -> str:
     raise Refused("Only PDF files and pictures (JPEG, PNG, WebP) can be kept here.")
 
 
-def _check_picture(upload: UploadedFile) -> None:
+def _check_picture(upload: "UploadedFile[Any]") -> None:
     try:
         with Image.open(upload) as picture:
             picture.verify()
@@ -100,7 +112,7 @@ def _check_picture(upload: UploadedFile) -> None:
         upload.seek(0)
 
 
-def _sha256(upload: UploadedFile) -> str:
+def _sha256(upload: "UploadedFile[Any]") -> str:
     digest = hashlib.sha256()
     for chunk in upload.chunks():
         digest.update(chunk)
