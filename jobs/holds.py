@@ -11,12 +11,12 @@ from jobs.queries.approvals import ApprovalView, approvals_on
 from jobs.queries.firm import local_day
 
 _DO = {
-    Standing.NOT_LODGED: "Lodge it and record the day.",
-    Standing.LODGED: "Chase it, and record the answer.",
-    Standing.WAITING_ON_US: "Answer what they asked for.",
-    Standing.REFUSED: "Lodge it anew, or call the job off.",
-    Standing.WITHDRAWN: "Lodge it anew.",
-    Standing.EXPIRED: "Lodge it anew; the old one has run out.",
+    Standing.NOT_LODGED: "lodge it and record the day.",
+    Standing.LODGED: "chase it, and record the answer.",
+    Standing.WAITING_ON_US: "answer what they asked for.",
+    Standing.REFUSED: "lodge it anew, or call the job off.",
+    Standing.WITHDRAWN: "lodge it anew.",
+    Standing.EXPIRED: "lodge it anew; the old one has run out.",
 }
 
 
@@ -35,7 +35,7 @@ def dimension_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
                 says="The dimensions are not set, so nothing can be worked out yet.",
                 stops=frozenset({Stops.BOOKING, Stops.WORK}),
                 cleared_by=frozenset({Role.OFFICE}),
-                clear_by_doing="Set the dimensions.",
+                clear_by_doing="measure on site and set the dimensions.",
                 basis=Basis.FIRM,
                 since=job.created_at,
                 record=("jobs.job", job.pk),

@@ -1,7 +1,9 @@
 """Panels of the job page: each app offers its own, in the order of a setting.
 
 A panels module has ``panels(request, job, holds) -> Iterable[Panel]``; it decides by
-the person's capabilities what to offer.
+the person's capabilities what to offer. A panel's template is what stands under its
+title: the page makes the section, its anchor and its heading. It sees the names in its
+``context`` beside those of the page (``job``, ``can``, ``panel``).
 """
 
 from collections.abc import Iterable, Mapping

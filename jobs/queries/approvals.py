@@ -1,13 +1,16 @@
 """Approvals with their steps, and where they stand."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.db.models import Prefetch
 
 from jobs.domain.approvals import Event, Standing, Step, likely_return, standing_on
+from jobs.domain.lead_times import Range, lead_days, likely_range
 from jobs.models import Approval, ApprovalEvent, Job
+
+STRIP_DAYS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,3 +57,114 @@ def _as_of(day: date, row: Approval) -> ApprovalView:
         ),
         events=past,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class RangeView:
+    """A likely return laid on a strip of 60 days; columns count from 1."""
+
+    range: Range
+    today: date
+
+    @property
+    def window_start(self) -> date:
+        """First day of the strip: the Monday of this week."""
+        return self.today - timedelta(days=self.today.weekday())
+
+    @property
+    def window_end(self) -> date:
+        """Last day of the strip."""
+        return self.window_start + timedelta(days=STRIP_DAYS - 1)
+
+    @property
+    def today_col(self) -> int:
+        """Where today is."""
+        return self._column(self.today)
+
+    @property
+    def from_col(self) -> int:
+        """Where the likely return begins."""
+        return self._column(self.range.earliest)
+
+    @property
+    def likely_col(self) -> int:
+        """Where it is likeliest."""
+        return self._column(self.range.likely)
+
+    @property
+    def span(self) -> int:
+        """Days of the likely return."""
+        return self._column(self.range.latest) - self.from_col + 1
+
+    def _column(self, day: date) -> int:
+        return min(max((day - self.window_start).days + 1, 1), STRIP_DAYS)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenApproval:
+    """An approval in the way of a job, with when it is likely back."""
+
+    view: ApprovalView
+    strip: RangeView | None
+    days_waiting: int | None  # since the last step
+
+
+def with_ranges(day: date, views: Iterable[ApprovalView]) -> list[OpenApproval]:
+    """Approvals with their likely return on ``day``. One query."""
+    listed = list(views)
+    past = past_lead_days(day, {view.approval.kind_id for view in listed})
+    return [_open(day, view, past) for view in listed]
+
+
+def _open(day: date, view: ApprovalView, past: Mapping[int, list[int]]) -> OpenApproval:
+    approval = view.approval
+    found = likely_range(
+        day,
+        events=[Event(Step(e.step), e.happened_on, e.expires_on) for e in view.events],
+        usual_days=approval.kind.usual_days,
+        expected_on=approval.expected_on,
+        past=past.get(approval.kind_id, []),
+    )
+    return OpenApproval(
+        view=view,
+        strip=RangeView(found, day) if found and approval.required else None,
+        days_waiting=(day - view.last.happened_on).days if view.last else None,
+    )
+
+
+def past_lead_days(day: date, kinds: Iterable[int]) -> dict[int, list[int]]:
+    """Lead times of the last two years by kind, as known on ``day``. One query."""
+    rows = ApprovalEvent.objects.filter(
+        approval__kind__in=list(kinds),
+        happened_on__lte=day,
+        happened_on__gte=day - timedelta(days=2 * 365),
+    ).order_by("approval", "happened_on", "pk")
+    events: dict[tuple[int, int], list[Event]] = {}
+    for approval, kind, step, happened_on in rows.values_list(
+        "approval_id", "approval__kind_id", "step", "happened_on"
+    ):
+        events.setdefault((kind, approval), []).append(Event(Step(step), happened_on))
+    found: dict[int, list[int]] = {}
+    for (kind, _), steps in events.items():
+        taken = lead_days(steps)
+        if taken is not None:
+            found.setdefault(kind, []).append(taken)
+    return found
+
+
+def approvals_to_chase(day: date, jobs: Iterable[Job]) -> list[OpenApproval]:
+    """Approvals that are needed and not back, the longest waiting first. Three queries.
+
+    What waits on us comes before what waits on others.
+    """
+    views = [v for v in approvals_on(day, jobs) if not v.standing.lets_work_start]
+    return sorted(with_ranges(day, views), key=_urgency)
+
+
+_FIRST = (Standing.WAITING_ON_US, Standing.REFUSED, Standing.EXPIRED)
+
+
+def _urgency(row: OpenApproval) -> tuple[int, int]:
+    ours = row.view.standing in _FIRST
+    lodged = row.view.standing is Standing.LODGED
+    return (0 if ours else 2 if lodged else 1, -(row.days_waiting or 0))

@@ -36,14 +36,18 @@ def task_specs(job: Job) -> tuple[TaskSpec, ...]:
     )
 
 
-def current_take_off(job: Job) -> TakeOff | None:
-    """What follows from the dimensions now. None before they are set."""
+def dimensions_and_take_off(job: Job) -> tuple[JobDimensions | None, TakeOff | None]:
+    """The dimensions, and what follows from them. None before they are set. One query."""
     dimensions = JobDimensions.objects.filter(job=job).first()
     if dimensions is None:
-        return None
-    return take_off(
-        job.structure_kind, dimensions.plain(), job.site.facts(), sections()
-    )
+        return None, None
+    plain, site = dimensions.plain(), job.site.facts()
+    return dimensions, take_off(job.structure_kind, plain, site, sections())
+
+
+def current_take_off(job: Job) -> TakeOff | None:
+    """What follows from the dimensions now. None before they are set. One query."""
+    return dimensions_and_take_off(job)[1]
 
 
 def current_facts(job: Job) -> JobFacts | None:

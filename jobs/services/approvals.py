@@ -4,17 +4,20 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
+from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.utils.text import slugify
 
 from jobs import ledger
 from jobs.domain.approvals import Event, Step, next_steps, standing_on
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.domain.verbs import Verb
-from jobs.models import Approval, ApprovalEvent, Document, Person
+from jobs.models import Approval, ApprovalEvent, ApprovalKind, Document, Job, Person
 from jobs.permissions import require
 from jobs.queries.firm import local_day
 from jobs.services.edits import apply_edit, plain
+from jobs.services.uploads import take_in
 
 
 @transaction.atomic
@@ -146,3 +149,82 @@ def _log(
         subject=approval,
         payload=payload,
     )
+
+
+@transaction.atomic
+def record_step_with_paper(
+    *,
+    approval: Approval,
+    upload: "UploadedFile[Any] | None",
+    actor: Person,
+    at: datetime,
+    **step: Any,
+) -> ApprovalEvent:
+    """Record a step and keep the paper that came with it. Both or neither."""
+    require(actor, Can.EDIT_APPROVALS)
+    paper = None
+    if upload is not None:
+        title = f"{approval.kind.name}: {Step(step['step']).says.lower()}"
+        paper = take_in(
+            upload=upload, title=title, job=approval.job, actor=actor, at=at
+        )
+    return record_step(approval=approval, document=paper, actor=actor, at=at, **step)
+
+
+@transaction.atomic
+def add_to_job(
+    *, job: Job, kind: ApprovalKind, actor: Person, at: datetime
+) -> Approval:
+    """Ask for one more kind of approval for a job."""
+    require(actor, Can.EDIT_APPROVALS)
+    approval, made = Approval.objects.get_or_create(job=job, kind=kind)
+    if not made:
+        raise Refused(f"{kind.name} is kept for this job already.")
+    _log(approval, Verb.APPROVAL_ADDED, {"kind": kind.key}, actor, at)
+    return approval
+
+
+@transaction.atomic
+def add_kind(*, values: Mapping[str, Any], actor: Person, at: datetime) -> ApprovalKind:
+    """Add a kind of approval. New jobs ask for it; jobs that are open do not."""
+    require(actor, Can.EDIT_APPROVALS)
+    kind = ApprovalKind(key=slugify(values["name"])[:40], **values)
+    kind.full_clean()
+    kind.save(force_insert=True)
+    ledger.append(
+        chain=ledger.FIRM_CHAIN,
+        actor=actor,
+        at=at,
+        verb=Verb.APPROVAL_KIND_ADDED,
+        subject=kind,
+        payload={name: plain(value) for name, value in values.items()},
+    )
+    return kind
+
+
+@transaction.atomic
+def edit_kind(
+    *, kind: ApprovalKind, values: Mapping[str, Any], actor: Person, at: datetime
+) -> ApprovalKind:
+    """Change a kind of approval: its usual days, when it is needed."""
+    require(actor, Can.EDIT_LIBRARY)
+    row = ApprovalKind.objects.select_for_update().get(pk=kind.pk)
+    changes = {
+        name: [plain(getattr(row, name)), plain(value)]
+        for name, value in values.items()
+        if getattr(row, name) != value
+    }
+    if changes:
+        for name in changes:
+            setattr(row, name, values[name])
+        row.full_clean()
+        row.save(update_fields=list(changes))
+        ledger.append(
+            chain=ledger.FIRM_CHAIN,
+            actor=actor,
+            at=at,
+            verb=Verb.APPROVAL_KIND_CHANGED,
+            subject=row,
+            payload=changes,
+        )
+    return row

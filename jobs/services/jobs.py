@@ -10,13 +10,24 @@ from django.db.models import Max
 
 from jobs import ledger
 from jobs.domain.dimensions import Dimensions
+from jobs.domain.holds import Stops
 from jobs.domain.refusals import Refused, Stale
 from jobs.domain.roles import Can
 from jobs.domain.takeoff import check_dimensions
 from jobs.domain.verbs import Verb
+from jobs.hold_registry import holds
 from jobs.library import method, sections
-from jobs.models import Approval, ApprovalKind, Job, JobDimensions, Person
+from jobs.models import (
+    Approval,
+    ApprovalKind,
+    Client,
+    Job,
+    JobDimensions,
+    Person,
+    Site,
+)
 from jobs.permissions import require
+from jobs.services.clients import add_client, add_site
 from jobs.services.edits import apply_edit, plain
 from jobs.services.facts import record_facts
 from jobs.services.sequence import copy_method
@@ -58,6 +69,32 @@ def open_job(
         payload={"number": job.number, "title": job.title, "method": method_key},
     )
     return job
+
+
+@transaction.atomic
+def open_job_at(
+    *,
+    site: Site | None,
+    client: Client | None,
+    site_values: Mapping[str, Any],
+    client_values: Mapping[str, Any],
+    values: Mapping[str, Any],
+    method_key: str,
+    actor: Person,
+    at: datetime,
+) -> Job:
+    """Open a job at a site that is there, or at a new one; all of it or nothing.
+
+    Without ``site`` one is made from ``site_values`` for ``client``, and without
+    ``client`` that one is made too.
+    """
+    if site is None:
+        who = client or add_client(values=client_values, actor=actor, at=at)
+        site = add_site(client=who, values=site_values, actor=actor, at=at)
+    where = {"site": site, "client": site.client}
+    return open_job(
+        values={**values, **where}, method_key=method_key, actor=actor, at=at
+    )
 
 
 def _next_number() -> int:
@@ -136,10 +173,21 @@ def close_job(
     job = Job.objects.select_for_update().get(pk=job.pk)
     if not job.is_open:
         raise Refused("This job is closed already.")
+    if how is Job.Closed.HANDED_OVER:
+        _refuse_while_held(job, at)
     job.closed_at, job.closed_how = at, how
     job.save(update_fields=["closed_at", "closed_how"])
     _log(job, Verb.JOB_CLOSED, {"how": str(how), "note": note}, actor, at)
     return job
+
+
+def _refuse_while_held(job: Job, at: datetime) -> None:
+    """A job with an open hold on its handover is not handed over."""
+    stopping = [h for h in holds([job], at)[job.pk] if Stops.HANDOVER in h.stops]
+    if stopping:
+        raise Refused(
+            [f"{hold.says} To clear it: {hold.clear_by_doing}" for hold in stopping]
+        )
 
 
 @transaction.atomic
