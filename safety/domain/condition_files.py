@@ -6,10 +6,11 @@ task: [lay_sheets]     the step is of one of these kinds
 tool: [angle_grinder]  the step uses one of these tools
 place: [au-qld]        the job is in one of these places
 rule: key              the place has this rule on the day
+always: true           met by any job
 fact: name             with one of: more_than, at_least, less_than, at_most (a
                        number), is (a word or true/false), in, has (words),
                        unknown: true, past (a key of the pack), and optionally
-                       if_unknown: yes or no
+                       if_unknown: holds or fails
 """
 
 from collections.abc import Callable, Collection, Mapping
@@ -18,7 +19,17 @@ from difflib import get_close_matches
 
 from jobs.domain.packs import Edge
 from jobs.domain.yaml_lines import Node, gather
-from safety.domain.conditions import EDGES, Both, Condition, Not, Op, Place, Rule, Test
+from safety.domain.conditions import (
+    EDGES,
+    Always,
+    Both,
+    Condition,
+    Not,
+    Op,
+    Place,
+    Rule,
+    Test,
+)
 from safety.domain.fact_names import FACTS, TASK_ONLY, FactSpec, Worse, fact_spec
 from safety.domain.traces import Joint, Outcome
 
@@ -88,6 +99,12 @@ def _place(node: Node, words: Vocabulary) -> Condition:
 
 def _rule(node: Node, words: Vocabulary) -> Condition:
     return Rule(_pack_key(node.fields("rule")["rule"], words))
+
+
+def _always(node: Node, words: Vocabulary) -> Condition:
+    if not node.fields("always")["always"].flag():
+        raise node.fault('write "always: true".')
+    return Always()
 
 
 def _fact(node: Node, words: Vocabulary) -> Condition:
@@ -164,6 +181,7 @@ _PARSERS: Mapping[str, Callable[[Node, Vocabulary], Condition]] = {
     "tool": _tool,
     "place": _place,
     "rule": _rule,
+    "always": _always,
     "fact": _fact,
 }
 

@@ -74,6 +74,11 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
+class Always:
+    """Met by any job: the hazard comes with the trade."""
+
+
+@dataclass(frozen=True, slots=True)
 class Both:
     """All or any of several conditions, by ``joint``."""
 
@@ -88,7 +93,7 @@ class Not:
     part: "Condition"
 
 
-Condition = Test | Place | Rule | Both | Not
+Condition = Test | Place | Rule | Always | Both | Not
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +116,19 @@ def judge(condition: Condition, setting: Setting) -> Trace:
             return _place(keys, setting)
         case Rule(key):
             return _rule(key, setting)
+        case Always():
+            return _ANY_JOB
         case Test():
             return _test(condition, setting)
+
+
+_ANY_JOB = Trace(
+    Joint.FACT,
+    Outcome.YES,
+    fact="job",
+    found="Any work of this kind brings it.",
+    otherwise="The work is not done.",
+)
 
 
 def ruled_out(condition: Condition, facts: Facts) -> bool:

@@ -78,7 +78,7 @@ def _satisfy(trace: Trace) -> tuple[tuple[str, ...], ...]:
     """Alternatives that would make a condition hold that does not hold now."""
     match trace.joint:
         case Joint.FACT:
-            return ((trace.otherwise,),)
+            return () if trace.fact in _KIND_FACTS else ((trace.otherwise,),)
         case Joint.NOT:
             return _falsify(trace.parts[0])
         case Joint.ANY:

@@ -1,5 +1,6 @@
 """Outside its range a formula refuses, and never gives a number."""
 
+from itertools import count
 from math import inf, nan
 
 import pytest
@@ -65,6 +66,7 @@ IDEAL = HandLift(25, 75, 25)
         lambda: air.mixture([(1, 0)]),
         lambda: air.past_half(0.01, 0),
     ],
+    ids=count(),
 )
 def test_outside_its_range_a_formula_refuses(call):
     with pytest.raises(OutOfRange, match="the formula holds from"):
