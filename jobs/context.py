@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.urls import reverse
+from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
 from jobs.domain.roles import Can
@@ -20,10 +20,12 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Plan", "scheduling:plan", Can.SEE_SCHEDULE),
     ("Deliveries", "scheduling:delivery_list", Can.ORDER_DELIVERIES),
     ("Compliance", "safety:compliance", Can.SEE_COMPLIANCE),
+    ("To chase", "jobs:approval_list", Can.EDIT_APPROVALS),
     ("Clients", "jobs:client_list", Can.EDIT_JOBS),
     ("People", "jobs:person_list", Can.EDIT_PEOPLE),
     ("Crews", "scheduling:crew_list", Can.EDIT_SCHEDULE),
     ("Firm", "jobs:firm_edit", Can.EDIT_FIRM),
+    ("Ledger", "jobs:firm_ledger", Can.SEE_LEDGER),
 ]
 
 
@@ -67,9 +69,9 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
     if not isinstance(person, Person):
         return {"nav": [], "can": {}}
     places = [
-        (label, reverse(name))
+        (label, url)
         for label, name, needs in _PLACES
-        if needs is None or person.can(needs)
+        if (needs is None or person.can(needs)) and (url := _url_of(name))
     ]
     return {
         "nav": [
@@ -79,6 +81,14 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
         "person_links": [(label, reverse(name)) for label, name in _OWN_PLACES],
         "can": {can.name.lower(): person.can(can) for can in Can},
     }
+
+
+def _url_of(name: str) -> str:
+    """Where a place is; nothing for a page that is not there (yet)."""
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return ""
 
 
 def _is_here(path: str, url: str) -> bool:
