@@ -97,7 +97,12 @@ class PackValue:
         return begun and (self.effective_to is None or on <= self.effective_to)
 
     def exceeded_by(self, number: float, unit: str) -> bool:
-        """Whether a number is past this limit, honouring its edge and its unit."""
+        """Whether a number is on the side of this limit that its edge names.
+
+        "More than" and "at least" speak of numbers above it, "less than" and "at most" of
+        numbers below it. The number is converted into the limit's own unit first;
+        ValueError when the two do not measure the same thing.
+        """
         if self.edge is None:
             raise TypeError(f"{self.key} of {self.pack} has no edge.")
         limit = Decimal(str(self.number))
@@ -145,7 +150,7 @@ class Pack:
         return found
 
     def exceeds(self, key: str, number: float, unit: str, on: date) -> bool:
-        """Whether a number is past the limit ``key`` as it stands on that day."""
+        """Whether a number is on the side that the limit ``key`` names on that day."""
         return self.value(key, on).exceeded_by(number, unit)
 
     def text(self, key: str, on: date) -> str:

@@ -12,7 +12,7 @@ from safety.domain.engine import hazard_plan
 from safety.domain.hierarchy import Level
 from safety.domain.plan import WHOLE_JOB
 from tests.safety.domain.jobs import PATIO, PATIO_TASKS, SITE, job, lift, task
-from tests.safety.domain.rules import rule_book
+from tests.safety.domain.rules import packs, rule_book
 
 ON = date(2026, 8, 10)
 
@@ -251,10 +251,13 @@ def test_a_remembered_rule_prints_its_caution(patio):
     assert all("check before relying on it" in words for words in cautions)
 
 
-@pytest.mark.parametrize("place", ["au-nsw", "au-qld", "au-vic", "au-tas", "au-act"])
-def test_every_place_gives_a_whole_plan(place):
+@pytest.mark.parametrize("place", sorted(packs()))
+def test_every_place_gives_a_whole_plan_without_a_missing_figure(place):
     found = hazard_plan(PATIO, rule_book(place), ON)
     assert found.uncovered_tasks() == ()
+    texts = [line.why for line in found.lines]
+    texts += [control.text for line in found.lines for control in line.controls]
+    assert not [text for text in texts if "no figure" in text]
     assert all(
         control.source.cite() for line in found.lines for control in line.controls
     )
