@@ -6,12 +6,12 @@ import pytest
 
 from jobs.domain.yaml_lines import LibraryError, parse_yaml
 from safety.domain.condition_files import falls_as_it_worsens, parse_condition
-from safety.domain.conditions import Setting, judge, ruled_out
+from safety.domain.conditions import Facts, Setting, judge, ruled_out
 from safety.domain.traces import Outcome, deciding
 from tests.safety.domain.rules import packs, words
 
 YES, NO, UNKNOWN = Outcome.YES, Outcome.NO, Outcome.UNKNOWN
-FACTS = {
+FACTS: Facts = {
     "task.kind": "lay_sheets",
     "task.work_height_m": 2.7,
     "task.tools": frozenset({"screw_gun", "ladder"}),

@@ -130,7 +130,7 @@ def test_more_lifts_a_minute_never_raise_the_weight(rate, duration):
 )
 def test_the_share_of_an_hour_that_may_be_worked(wbgt, load, used, share):
     found = heat.work_rest(wbgt, load, used_to_heat=used)
-    assert (found.least_pct, found.most_pct) == share
+    assert found == heat.WorkRest(*share)
 
 
 def test_past_the_last_limit_work_stops():

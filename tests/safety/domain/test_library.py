@@ -110,7 +110,7 @@ def test_wind_limits_are_the_firm_s_decision_and_nobody_else_s():
 
 
 def test_hazards_name_every_kind_of_task():
-    named = Counter()
+    named: Counter[str] = Counter()
     for hazard in library().hazards:
         named.update(kinds_in(hazard.condition))
     assert task_kinds().keys() <= named.keys()
