@@ -17,12 +17,13 @@ from jobs.panel_registry import Panel
 from jobs.permissions import visible_documents, visible_ledger
 from jobs.queries.approvals import approvals_on, with_ranges
 from jobs.queries.clients import unknown_facts
-from jobs.queries.drawings import drawings_of
+from jobs.queries.drawings import drawing_of
 from jobs.queries.facts import dimensions_and_take_off
 from jobs.queries.firm import local_day
 from jobs.queries.ledger import in_words
 from jobs.queries.materials import bom_lines, missing_from
 from jobs.queries.sequence import sequence_of
+from jobs.queries.take_offs import take_off_view
 
 LEDGER_TAIL = 5
 
@@ -52,7 +53,7 @@ def _sees_office_work(person: Person) -> bool:
 def _dimensions(job: Job, dimensions: JobDimensions | None) -> Panel:
     shown = None
     if dimensions is not None:
-        shown = drawings_of(job.structure_kind, dimensions.plain(), job.site)
+        shown = drawing_of(job.structure_kind, dimensions.plain(), job.site)
     return Panel(
         key="dimensions",
         title="Dimensions and drawing",
@@ -60,7 +61,7 @@ def _dimensions(job: Job, dimensions: JobDimensions | None) -> Panel:
         order=10,
         context={
             "dimensions": dimensions,
-            "drawings": shown,
+            "drawing": shown,
             "unknown": unknown_facts(job.site),
         },
     )
@@ -72,25 +73,17 @@ def _take_off(take_off: TakeOff) -> Panel:
         title="Take-off",
         template="jobs/panels/take_off.html",
         order=20,
-        context={"take_off": take_off, **take_off_shown(take_off)},
+        context={"view": take_off_view(take_off)},
     )
 
 
-def take_off_shown(take_off: TakeOff) -> dict[str, object]:
-    """The parts of a take-off that a page shows: no zeros, heaviest pieces first."""
-    quantities = [q for q in take_off.quantities.values() if q.value and q.key != "job"]
-    pieces = sorted(take_off.pieces, key=lambda p: (-p.mass_kg, p.name, -p.length_m))
-    return {"quantities": quantities, "pieces": pieces}
-
-
 def _sequence(job: Job, take_off: TakeOff | None) -> Panel:
-    tasks = sequence_of(job, take_off)
     return Panel(
         key="sequence",
         title="Task sequence",
         template="jobs/panels/sequence.html",
         order=30,
-        context={"tasks": [task for task in tasks if task.called_for]},
+        context={"tasks": sequence_of(job, take_off, called_for_only=True)},
     )
 
 

@@ -113,6 +113,10 @@ class NewJobForm(RowForm):
     class Meta:
         model = Job
         fields = ("title", "site_lead", "wanted_on", "promised_on", "weight", "note")
+        labels: ClassVar[dict[str, str]] = {"title": "Its name"}
+        help_texts: ClassVar[dict[str, str]] = {
+            "title": "A few words the crew will know it by, such as “Gabled patio”."
+        }
         widgets: ClassVar[dict[str, Any]] = {"note": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(
@@ -125,6 +129,8 @@ class NewJobForm(RowForm):
         self._field("site_lead").queryset = leads()
         self._field("site_lead").empty_label = "Nobody yet"
         self.initial.setdefault("state", firm.pack)
+        for name in ("site", "client", "client_name", "address", "suburb"):
+            self._field(name).sometimes_needed = True  # so not called optional
 
     def _field(self, name: str) -> Any:
         return self.fields[name]

@@ -155,7 +155,7 @@ def past_lead_days(day: date, kinds: Iterable[int]) -> dict[int, list[int]]:
 def approvals_to_chase(day: date, jobs: Iterable[Job]) -> list[OpenApproval]:
     """Approvals that are needed and not back, the longest waiting first. Three queries.
 
-    What waits on us comes before what waits on others.
+    What waits on us comes before what waits on others; then by when the job is due.
     """
     views = [v for v in approvals_on(day, jobs) if not v.standing.lets_work_start]
     return sorted(with_ranges(day, views), key=_urgency)
@@ -164,7 +164,9 @@ def approvals_to_chase(day: date, jobs: Iterable[Job]) -> list[OpenApproval]:
 _FIRST = (Standing.WAITING_ON_US, Standing.REFUSED, Standing.EXPIRED)
 
 
-def _urgency(row: OpenApproval) -> tuple[int, int]:
+def _urgency(row: OpenApproval) -> tuple[int, int, date]:
     ours = row.view.standing in _FIRST
     lodged = row.view.standing is Standing.LODGED
-    return (0 if ours else 2 if lodged else 1, -(row.days_waiting or 0))
+    job = row.view.approval.job
+    due = job.promised_on or job.wanted_on or date.max
+    return (0 if ours else 2 if lodged else 1, -(row.days_waiting or 0), due)

@@ -1,4 +1,4 @@
-"""Drawings of a structure as pages show them: one picture a view."""
+"""Drawings of a structure as pages show them."""
 
 from dataclasses import dataclass
 
@@ -18,17 +18,32 @@ class Picture:
     svg: SafeString
 
 
-def drawings_of(structure: Structure, dims: Dimensions, site: Site) -> list[Picture]:
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """All views on one sheet for a wide page, and each by itself for a narrow one."""
+
+    title: str
+    scale: int  # 50 means 1:50
+    whole: SafeString
+    views: tuple[Picture, ...]
+
+
+def drawing_of(structure: Structure, dims: Dimensions, site: Site) -> Sheet:
     """Plan, front and side. No queries.
 
     The markup is ours from figures and fixed words, and escapes them; nothing that a
     person typed is in it.
     """
     drawing = draw(structure, dims, sections(), site.existing_eave_height_m)
-    return [
-        Picture(
-            view.title,
-            mark_safe(to_svg(drawing, only=view.kind, name=view.kind)),  # noqa: S308
-        )
-        for view in drawing.views
-    ]
+    return Sheet(
+        title=drawing.title,
+        scale=drawing.scale,
+        whole=mark_safe(to_svg(drawing, name="sheet")),  # noqa: S308 - see above
+        views=tuple(
+            Picture(
+                view.title,
+                mark_safe(to_svg(drawing, only=view.kind, name=view.kind)),  # noqa: S308
+            )
+            for view in drawing.views
+        ),
+    )

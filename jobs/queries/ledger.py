@@ -12,6 +12,8 @@ from django.utils.formats import date_format
 from jobs.models import LedgerEntry
 
 _LONGEST = 300  # characters of one detail
+_MOST = 8  # details of one entry; the rest is in the record itself
+_NOT_SAID = {"digest", "sha256", "size_bytes"}  # for machines
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +47,14 @@ def verb_in_words(verb: str) -> str:
 
 def _details(entry: LedgerEntry) -> Iterator[str]:
     payload = json.loads(entry.payload)
-    for key, value in sorted(payload.items()):
-        shown = _value(value)
-        if shown:
-            yield f"{_label(key)}: {shown}"[:_LONGEST]
+    said = [
+        f"{_label(key)}: {shown}"[:_LONGEST]
+        for key, value in sorted(payload.items())
+        if key not in _NOT_SAID and (shown := _value(value))
+    ]
+    yield from said[:_MOST]
+    if len(said) > _MOST:
+        yield f"And {len(said) - _MOST} more"
 
 
 def _label(key: str) -> str:
@@ -58,6 +64,8 @@ def _label(key: str) -> str:
 def _value(value: Any) -> str:
     if _is_change(value):
         return f"{_value(value[0]) or 'nothing'} → {_value(value[1]) or 'nothing'}"
+    if isinstance(value, Mapping) and "description" in value:
+        return f"{_scalar(value.get('quantity'))} × {value['description']}"
     if isinstance(value, Mapping):
         parts = ((_label(key).lower(), _value(item)) for key, item in value.items())
         return ", ".join(f"{key} {item}" for key, item in parts if item)
@@ -84,7 +92,7 @@ def _scalar(value: Any) -> str:
 
 
 def _day(text: str) -> str:
-    """An ISO date as people write it; any other text as it is."""
+    """An ISO date as people write it, a key as words; any other text as it is."""
     try:
         if len(text) == len("2026-08-03"):
             return date_format(date.fromisoformat(text), "D j M Y")
@@ -92,4 +100,4 @@ def _day(text: str) -> str:
             return date_format(datetime.fromisoformat(text), "D j M Y, g:i a")
     except ValueError:
         pass
-    return text
+    return text.replace("_", " ") if " " not in text and "@" not in text else text

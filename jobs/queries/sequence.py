@@ -41,16 +41,35 @@ class TaskView:
         return "started" if self.task.started_at else ""
 
     @property
+    def waits_for(self) -> str:
+        """All it waits for as a sentence: "after 1, 2 and 4"."""
+        plain = [str(item.number) for item in self.after if not item.wait]
+        said = [f"after {joined(plain)}"] if plain else []
+        for item in self.after:
+            if item.wait:
+                why = f" ({item.why})" if item.why else ""
+                said.append(f"{item.wait} after {item.number}{why}")
+        return joined(said) or "waits for nothing"
+
+    @property
     def hours(self) -> str:
-        """The work in hours of one person: "3 ½ person-hours" is written 3.5."""
+        """The work in hours of one person, with one decimal."""
         if self.person_minutes is None:
             return ""
         return f"{self.person_minutes / 60:.1f}"
 
 
-def sequence_of(job: Job, take_off: TakeOff | None) -> list[TaskView]:
-    """The job's tasks in order. Three queries."""
+def sequence_of(
+    job: Job, take_off: TakeOff | None, *, called_for_only: bool = False
+) -> list[TaskView]:
+    """The job's tasks in order. Three queries.
+
+    ``called_for_only`` leaves out what these dimensions do not call for; links then run
+    past it, and numbers are those that the statement has.
+    """
     specs = task_specs(job)
+    if called_for_only and take_off is not None:
+        specs = needed(specs, take_off)
     rows = {task.key: task for task in Task.objects.filter(job=job)}
     numbers = {spec.key: number for number, spec in enumerate(specs, start=1)}
     names = {spec.key: spec.name for spec in specs}
@@ -80,9 +99,18 @@ def sequence_of(job: Job, take_off: TakeOff | None) -> list[TaskView]:
     ]
 
 
+def joined(parts: list[str]) -> str:
+    """ "1, 2 and 4"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
 def wait_in_words(lag_hours: float, lag_kind: LagKind) -> str:
-    """ "24 hours by the clock", or nothing when there is no wait."""
+    """ "24 hours by the clock" or "7 days"; nothing when there is no wait."""
     if not lag_hours:
         return ""
+    if lag_kind is LagKind.CALENDAR and lag_hours >= 48 and lag_hours % 24 == 0:
+        return f"{lag_hours / 24:g} days"
     how = "by the clock" if lag_kind is LagKind.CALENDAR else "of working time"
     return f"{lag_hours:g} hour{'' if lag_hours == 1 else 's'} {how}"

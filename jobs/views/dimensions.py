@@ -13,7 +13,8 @@ from jobs.forms.dimensions import DimensionsForm
 from jobs.library import sections
 from jobs.models import Job, JobDimensions
 from jobs.permissions import get_job
-from jobs.queries.drawings import drawings_of
+from jobs.queries.drawings import drawing_of
+from jobs.queries.take_offs import take_off_view
 from jobs.services.jobs import set_dimensions
 from jobs.views.jobs import job_crumbs
 from jobs.views.pages import PersonRequest, form_page, refusals_in
@@ -82,8 +83,10 @@ def _worked_out(
         return {"problems": [], "live": None}
     dims = form.dimensions() if form.is_bound else form.instance.plain()
     kind = job.structure_kind
+    worked = take_off(kind, dims, job.site.facts(), sections())
     return {
         "problems": [],
-        "live": take_off(kind, dims, job.site.facts(), sections()),
-        "drawings": drawings_of(kind, dims, job.site),
+        "live": worked,
+        "view": take_off_view(worked),
+        "drawing": drawing_of(kind, dims, job.site),
     }
