@@ -1,6 +1,10 @@
 """Jobs, clients and sites, made through the real services."""
 
+import io
+
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
 
 from jobs.domain.dimensions import Dimensions
 from jobs.models import LibraryText
@@ -67,3 +71,23 @@ def as_person(client):
         return client
 
     return log_in
+
+
+@pytest.fixture
+def picture():
+    """A picture of one dot, as uploaded."""
+    data = io.BytesIO()
+    Image.new("RGB", (1, 1)).save(data, "PNG")
+    return SimpleUploadedFile("card.png", data.getvalue(), "image/png")
+
+
+@pytest.fixture
+def paper():
+    """A paper as PDF, as uploaded."""
+    return SimpleUploadedFile("paper.pdf", b"%PDF-1.7\n%%EOF\n", "application/pdf")
+
+
+@pytest.fixture
+def text_file():
+    """A text that says it is a picture."""
+    return SimpleUploadedFile("card.png", b"<script>alert(1)</script>", "image/png")
