@@ -174,10 +174,3 @@ def discard_draft(*, draft: Draft, actor: Person, at: datetime) -> None:
         raise Refused(f"This draft is “{draft.get_state_display()}” already.")
     draft.state, draft.ended_at = Draft.State.DISCARDED, at
     draft.save(update_fields=["state", "ended_at"])
-
-
-def stop_draft(*, draft: Draft, actor: Person) -> None:
-    """Stop working it out; the best plan found so far becomes the draft."""
-    require(actor, Can.EDIT_SCHEDULE)
-    if draft.run is not None:
-        background.ask_to_stop(run=draft.run)

@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 
 from jobs import ledger
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
-from jobs.models import Document, Person
+from jobs.models import Person
 from jobs.permissions import require
+from jobs.services.uploads import take_in
 from scheduling.domain.verbs import Verb
 from scheduling.models import Delivery, Receipt, ReceiptLine
 
@@ -34,7 +36,7 @@ def check_in(
     device_at: datetime,
     counted: Mapping[int, Counted],
     note: str = "",
-    photo: Document | None = None,
+    photo: "UploadedFile[bytes] | None" = None,
     actor: Person,
     at: datetime,
 ) -> Receipt:
@@ -50,6 +52,9 @@ def check_in(
     if before is not None:
         return _same(before, delivery)
     _refuse_nonsense(delivery, counted)
+    title = f"Delivery of {delivery.supplier}"
+    job = delivery.job
+    picture = photo and take_in(upload=photo, title=title, job=job, actor=actor, at=at)
     try:
         receipt = Receipt.objects.create(
             delivery=delivery,
@@ -58,7 +63,7 @@ def check_in(
             received_at=at,
             received_by=actor,
             note=note,
-            photo=photo,
+            photo=picture or None,
         )
     except IntegrityError as error:  # the same uid for another delivery, at once
         raise Refused("This count was sent already. Open the delivery anew.") from error

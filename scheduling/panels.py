@@ -1,0 +1,66 @@
+"""Scheduling's panels of the job page: visits, bars, deliveries.
+
+Places taken: visits 50, tasks in time 55, deliveries 60.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from jobs.domain.holds import Hold
+from jobs.domain.roles import Can
+from jobs.models import Job, Person
+from jobs.panel_registry import Panel
+from jobs.queries import local_day, the_firm
+from scheduling.permissions import visible_deliveries
+from scheduling.queries.bars import bar_chart
+from scheduling.queries.cuts import JobCut, job_cuts
+from scheduling.queries.deliveries import delivery_views
+from scheduling.queries.job_visits import is_cut_anew, visit_rows
+
+
+def panels(request: HttpRequest, job: Job, holds: Sequence[Hold]) -> Iterator[Panel]:
+    """Panels for this person."""
+    person = request.user
+    assert isinstance(person, Person)
+    firm = the_firm()
+    cut = job_cuts([job], firm).get(job.pk)
+    yield _visits(job, cut)
+    if cut is not None:
+        yield _bars(cut)
+    if person.can(Can.SEE_ALL_JOBS) or person.can(Can.RECEIVE_DELIVERIES):
+        yield _deliveries(job, person)
+
+
+def _visits(job: Job, cut: JobCut | None) -> Panel:
+    rows = visit_rows(job, timezone.now())
+    return Panel(
+        key="visits",
+        title="Visits and bookings",
+        template="scheduling/panels/visits.html",
+        order=50,
+        context={"visits": rows, "cut_anew": is_cut_anew(rows, cut), "cut": cut},
+    )
+
+
+def _bars(cut: JobCut) -> Panel:
+    return Panel(
+        key="in-time",
+        title="Tasks in time",
+        template="scheduling/panels/bars.html",
+        order=55,
+        context={"chart": bar_chart(cut)},
+    )
+
+
+def _deliveries(job: Job, person: Person) -> Panel:
+    rows = visible_deliveries(person).filter(job=job).order_by("due_on", "pk")
+    today = local_day(timezone.now())
+    return Panel(
+        key="deliveries",
+        title="Deliveries",
+        template="scheduling/panels/deliveries.html",
+        order=60,
+        context={"rows": delivery_views(rows, today)},
+    )

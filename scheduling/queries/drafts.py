@@ -1,0 +1,97 @@
+"""Drafts as pages show them."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from scheduling.models import Draft, PlanHead
+from scheduling.queries.differences import Difference
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What a draft would change, counted."""
+
+    same: int
+    new: int
+    moved: int
+    taken_off: int
+
+    @property
+    def says(self) -> str:
+        """In one line."""
+        parts = [
+            f"{number} {word}"
+            for number, word in (
+                (self.moved, "moved"),
+                (self.new, "new"),
+                (self.taken_off, "taken off"),
+                (self.same, "the same"),
+            )
+            if number
+        ]
+        return ", ".join(parts) or "nothing booked"
+
+
+def summary_of(changes: list[Difference]) -> Summary:
+    """Count what changes."""
+    return Summary(
+        same=sum(change.is_same for change in changes),
+        new=sum(change.before is None for change in changes),
+        moved=sum(
+            change.before is not None
+            and change.after is not None
+            and not change.is_same
+            for change in changes
+        ),
+        taken_off=sum(change.after is None for change in changes),
+    )
+
+
+def plan_head() -> PlanHead:
+    """The published plan's number, 0 before the first. One query."""
+    return PlanHead.objects.select_related("published_by").filter(
+        pk=1
+    ).first() or PlanHead(pk=1, number=0)
+
+
+def current_draft() -> Draft | None:
+    """The latest draft that is being worked out or waits to be published. One query."""
+    waiting = (Draft.State.MAKING, Draft.State.READY)
+    return (
+        Draft.objects.filter(state__in=waiting)
+        .select_related("run", "made_by")
+        .order_by("-pk")
+        .first()
+    )
+
+
+def is_overtaken(draft: Draft, head: PlanHead) -> bool:
+    """Whether the plan was changed after the draft was made."""
+    return draft.based_on != head.number
+
+
+def quality_in_words(draft: Draft) -> list[tuple[str, str]]:
+    """The goals of the plan and how the draft does, as label and value."""
+    return [
+        (name[:1].upper() + name[1:], f"{number:g}")
+        for name, number in draft.cost.items()
+    ]
+
+
+def how_good(draft: Draft) -> str:
+    """Whether a better plan could exist, in words."""
+    bound = draft.bound
+    if not bound:
+        return ""
+    if bound.get("proven"):
+        return "No better plan exists under these rules."
+    how = "Stopped early: the" if bound.get("stopped") else "The"
+    gap = bound.get("gap") or 0.0
+    if gap > 0:
+        return f"{how} best plan found; a better one by up to {gap:.0%} may exist."
+    return f"{how} best plan found in the time given."
+
+
+def minutes_old(draft: Draft, at: datetime) -> int:
+    """How long ago it was asked for."""
+    return int((at - draft.made_at).total_seconds() // 60)

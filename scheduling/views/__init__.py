@@ -1,0 +1,1 @@
+"""Pages of the scheduling app, a module a noun. Only they and tasks read the clock."""
