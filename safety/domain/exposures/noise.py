@@ -43,9 +43,13 @@ def lex_8h(spells: Iterable[Spell]) -> float:
 def _checked(spells: Iterable[Spell]) -> tuple[Spell, ...]:
     found = tuple(spells)
     for spell in found:
-        within("Noise level in dB(A)", spell.level_dba, LEVEL_LOWEST_DBA, 140.0)
+        within(
+            "Noise level in dB(A)", spell.level_dba, LEVEL_LOWEST_DBA, LEVEL_HIGHEST_DBA
+        )
         within("Minutes of noise", spell.minutes, 0, MINUTES_HIGHEST)
-    within("Minutes of noise in a day", sum(s.minutes for s in found), 0, 1440.0)
+    within(
+        "Minutes of noise in a day", sum(s.minutes for s in found), 0, MINUTES_HIGHEST
+    )
     return found
 
 

@@ -10,6 +10,7 @@ from math import sqrt
 from safety.domain.exposures.ranges import within
 
 DAY_MINUTES = 480.0
+MINUTES_HIGHEST = 1440.0
 MAGNITUDE_HIGHEST_MS2 = 50.0
 ACTION_VALUE_MS2 = 2.5  # Directive 2002/44/EC, read; Australia sets no limit in law
 LIMIT_VALUE_MS2 = 5.0
@@ -30,7 +31,9 @@ def a8(grips: Iterable[Grip]) -> float:
     Source: ISO 5349-1, as in Directive 2002/44/EC. Range: 0 to 50 m/s2, together no
     more than 24 hours.
     """
-    return sqrt(sum(g.magnitude_ms2**2 * g.minutes for g in _checked(grips)) / 480.0)
+    return sqrt(
+        sum(g.magnitude_ms2**2 * g.minutes for g in _checked(grips)) / DAY_MINUTES
+    )
 
 
 def points(grips: Iterable[Grip]) -> float:
@@ -59,9 +62,11 @@ def minutes_to(a8_ms2: float, magnitude_ms2: float) -> float:
 def _checked(grips: Iterable[Grip]) -> tuple[Grip, ...]:
     found = tuple(grips)
     for grip in found:
-        within("Vibration magnitude in m/s2", grip.magnitude_ms2, 0, 50.0)
-        within("Trigger minutes", grip.minutes, 0, 1440)
-    within("Trigger minutes in a day", sum(g.minutes for g in found), 0, 1440)
+        magnitude = grip.magnitude_ms2
+        within("Vibration magnitude in m/s2", magnitude, 0, MAGNITUDE_HIGHEST_MS2)
+        within("Trigger minutes", grip.minutes, 0, MINUTES_HIGHEST)
+    total = sum(grip.minutes for grip in found)
+    within("Trigger minutes in a day", total, 0, MINUTES_HIGHEST)
     return found
 
 

@@ -8,7 +8,6 @@ from bisect import bisect_right
 from safety.domain.exposures.ranges import within
 
 AIR_DENSITY_KGM3 = 1.2  # AS/NZS 1170.2
-FLAT_PLATE = 1.0  # drag coefficient taken for a sheet held square to the wind
 SPEED_HIGHEST_MS = 60.0
 
 # Lower end of each Beaufort force in m/s, as national weather services print it (read in
@@ -31,14 +30,16 @@ def pressure_pa(speed_ms: float) -> float:
 
 
 def sheet_force_n(speed_ms: float, length_m: float, width_m: float) -> float:
-    """Push of the wind on a sheet held square to it, in newtons: q x area x 1.0.
+    """Push of the wind on a sheet held square to it, in newtons: q x area.
+
+    The drag coefficient of a flat plate is taken as 1.
 
     For the hands of the people who carry it, not for design. Range: 0 to 60 m/s, a
     sheet up to 15 by 2 m.
     """
     within("Length of the sheet in m", length_m, 0, 15)
     within("Width of the sheet in m", width_m, 0, 2)
-    return pressure_pa(speed_ms) * length_m * width_m * FLAT_PLATE
+    return pressure_pa(speed_ms) * length_m * width_m
 
 
 def beaufort(speed_ms: float) -> int:

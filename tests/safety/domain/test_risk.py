@@ -107,3 +107,12 @@ def test_a_mistake_in_a_matrix_names_its_line(old, new, says):
     with pytest.raises(LibraryError, match=r"m\.yaml, line \d+:") as caught:
         load_risk_methods(shipped.replace(old, new, 1), filename="m.yaml")
     assert says in str(caught.value)
+
+
+@given(st.sampled_from(METHODS), steps, steps)
+def test_without_a_control_nothing_gets_better(key, likelihood, consequence):
+    method = risk_methods().chosen(key)
+    initial = method.matrix.rate(likelihood, consequence)
+    assert method.residual(initial, []) == initial
+    idle = [(level, Effect()) for level in Level]
+    assert method.residual(initial, idle) == initial
