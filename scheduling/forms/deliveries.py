@@ -20,6 +20,18 @@ from scheduling.models import Delivery, DeliveryLine, Half, Supplier
 from scheduling.services.receipts import Counted
 
 
+class AmountField(FigureField):
+    """How many of something. Left empty it is none, and needs no "(optional)"."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(min_value=0, max_value=1e6, **options)
+
+    def clean(self, value: Any) -> float:
+        """The number typed, 0 for nothing."""
+        typed: float = super().clean(value if value not in {"", None} else "0")
+        return typed
+
+
 class SupplierForm(EditForm):
     """Who delivers, and how long it usually takes."""
 
@@ -60,6 +72,7 @@ class DeliveryFilter(forms.Form):
 class DeliveryForm(EditForm):
     """One load: who brings it, when, and how many of each line."""
 
+    use_required_attribute = False  # an amount may stay empty
     due_on = DayField(
         label="Day it comes",
         required=False,
@@ -95,10 +108,7 @@ class DeliveryForm(EditForm):
         super().__init__(*args, **kwargs)
         self.lines = [line for line, _ in lines]
         for line, amount in lines:
-            field = FigureField(
-                label=_label(line), required=False, min_value=0, max_value=1e6
-            )
-            self.fields[_name(line)] = field
+            self.fields[_name(line)] = AmountField(label=_label(line))
             self.initial.setdefault(_name(line), amount or None)
 
     def values(self) -> dict[str, Any]:
@@ -150,6 +160,7 @@ class CheckInForm(forms.Form):
     ``device_at`` is the phone's clock, where a script fills it in.
     """
 
+    use_required_attribute = False  # a count may stay empty
     client_uid = forms.UUIDField(widget=forms.HiddenInput)
     device_at = forms.DateTimeField(widget=forms.HiddenInput, required=False)
     note = forms.CharField(
@@ -182,9 +193,7 @@ class CheckInForm(forms.Form):
             )
 
     def _add(self, what: str, line: DeliveryLine, label: str, initial: float) -> None:
-        self.fields[f"{what}_{line.pk}"] = FigureField(
-            label=label, required=False, min_value=0, max_value=1e6
-        )
+        self.fields[f"{what}_{line.pk}"] = AmountField(label=label)
         self.initial.setdefault(f"{what}_{line.pk}", initial)
 
     def counted(self) -> Mapping[int, Counted]:
@@ -213,7 +222,12 @@ class CheckInForm(forms.Form):
             *(
                 Fieldset(
                     f"{line.bom_line.description}: {line.ordered:g} ordered",
-                    Row(f"good_{line.pk}", f"damaged_{line.pk}", f"wrong_{line.pk}"),
+                    Row(
+                        f"good_{line.pk}",
+                        f"damaged_{line.pk}",
+                        f"wrong_{line.pk}",
+                        css_class="counts",
+                    ),
                     f"note_{line.pk}",
                 )
                 for line in self.lines

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import groupby
+from operator import attrgetter
 
 from django.db.models import Q
 
@@ -93,6 +94,18 @@ class Grid:
     rows: tuple[CrewRow, ...]
     loads: tuple[tuple[Day, tuple[Load, ...]], ...]
     changes: tuple[Difference, ...] = ()
+
+    @property
+    def bookings(self) -> list[BookingView]:
+        """Every booking of the grid once, in the order of their days."""
+        views = {
+            cell.view.booking.pk: cell.view
+            for row in self.rows
+            for cell in row.cells
+            if cell.view is not None
+        }
+        order = attrgetter("booking.start_on", "booking.start_half", "booking.pk")
+        return sorted(views.values(), key=order)
 
     @property
     def has_loads(self) -> bool:

@@ -165,10 +165,9 @@ def _columns(visit: VisitCut, cut: JobCut) -> dict[str, Any]:
 
 
 def _name(tasks: list[str]) -> str:
-    if len(tasks) == 1:
-        return tasks[0][:120]
-    first, last = tasks[0], tasks[-1]
-    return f"{first[:58]} to {last[:1].lower()}{last[1:56]}"
+    """The first and the last task, without what follows their first comma."""
+    first, last = (name.split(",")[0][:58] for name in (tasks[0], tasks[-1]))
+    return tasks[0][:120] if len(tasks) == 1 else f"{first} … {last}"
 
 
 def _log(job: Job, payload: Mapping[str, Any], actor: Person, at: datetime) -> None:

@@ -77,7 +77,7 @@ def test_what_it_breaks_is_said_and_can_be_accepted(visits, blue, red, book):
         book(visits[1], red, THURSDAY)
     assert error.value.reasons == (
         "It would begin before 24 hours have passed (the posts have to set) after "
-        "“Set out to lift beams”, Wed 5 Aug 2026, afternoon.",
+        "“Set out … Lift beams”, Wed 5 Aug 2026, afternoon.",
         "Blue does another visit of this job; one crew should see it through.",
     )
     assert not Booking.objects.filter(visit=visits[1]).exists()

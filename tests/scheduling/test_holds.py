@@ -130,7 +130,7 @@ def test_too_few_people_hold_the_tasks_of_the_visit(job, booked, sal, oscar, now
     )
     found = rules(crew_holds, job, later)
     assert found["crew.too_few"].says == (
-        "Blue has 1 of the 2 people that “Set out to lift beams” needs "
+        "Blue has 1 of the 2 people that “Set out … Lift beams” needs "
         "on Wed 5 Aug 2026."
     )
     assert keys(job, found["crew.too_few"]) == {"set_out", "posts", "beams"}
