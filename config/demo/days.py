@@ -39,3 +39,9 @@ class WorkingDays:
         """A moment on that day, by the firm's clock."""
         day = self.day(offset) if isinstance(offset, int) else offset
         return datetime.combine(day, time.fromisoformat(clock), self.zone)
+
+    def from_moment(self, moment: datetime) -> date:
+        """The first working day whose morning is not before that moment."""
+        local = moment.astimezone(self.zone)
+        first = local.date() + timedelta(days=local.hour >= 7)
+        return next(day for day in self._days if day >= first)
