@@ -12,12 +12,14 @@ from config.demo.people import Firmament
 from config.demo.scenario import Step
 from jobs.domain.refusals import Refused
 from jobs.models import Job, Person, Task
+from jobs.queries.firm import the_firm
 from jobs.services.jobs import close_job
 from safety.domain.measuring import kind_of, readings
 from safety.models import CheckAnswer, DailyCheck
 from safety.queries.hold_points import spec_of
 from safety.queries.set_out import expected_at
 from safety.queries.site_day import questions_today
+from safety.queries.staleness import out_of_date
 from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather, make_check
 from safety.services.measurements import measure_hold_point
@@ -40,6 +42,7 @@ class Builder:
     told: Mapping[str, Mapping[str, Any]]
     jobs: Mapping[str, Job]
     later: Later
+    issue: Callable[[Step, datetime], None]  # the office's part: a new version
     stopped: set[str] = field(default_factory=set)  # jobs whose work waits
 
     def sign(self, step: Step, at: datetime) -> None:
@@ -123,6 +126,7 @@ class Builder:
         if step.job in self.stopped:
             return
         job, people = self.jobs[step.job], self._crew_people(step)
+        self._keep_statement_fitting(step, at)
         calm = Weather(wind_gust_ms=4.0, temperature_c=19)
         try:
             self._check(job, people, DailyCheck.Outcome.GO, calm, "", at)
@@ -136,6 +140,14 @@ class Builder:
         if last is not None:
             done = at + timedelta(minutes=30) + len(tasks) * gap
             self.later(done, partial(self._after_visit, step, last))
+
+    def _keep_statement_fitting(self, step: Step, at: datetime) -> None:
+        """A new season or law may ask for a new version; then everybody signs again."""
+        job, early = self.jobs[step.job], at - timedelta(minutes=30)
+        issued = issued_at([job], early)
+        if out_of_date(issued, early, the_firm()):
+            self.issue(step, early)
+            self.sign(step, at - timedelta(minutes=15))
 
     def _start_work(self, job: Job, people: list[Person], at: datetime) -> None:
         start_work(

@@ -71,7 +71,14 @@ def replay(
     """Tell every story up to now."""
     queue = Queue(days.now)
     paperwork = Paperwork(firm, days, scenario.jobs)
-    builder = Builder(firm, days, scenario.jobs, paperwork.jobs, queue.put)
+    builder = Builder(
+        firm=firm,
+        days=days,
+        told=scenario.jobs,
+        jobs=paperwork.jobs,
+        later=queue.put,
+        issue=paperwork.issue,
+    )
     for step in scenario.steps:
         queue.put(_when(step, days), _happening(step, paperwork, builder))
     queue.run(tick)
