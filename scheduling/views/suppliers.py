@@ -34,7 +34,7 @@ def supplier_list(request: PersonRequest) -> HttpResponse:
     )
     rows = Supplier.objects.annotate(
         to_come=Count("deliveries", filter=waiting, distinct=True)
-    )
+    ).order_by("name")
     shown = {
         "page": page_of(request, rows),
         "crumbs": [*_crumbs("")[:1], ("Suppliers", "")],
