@@ -1,0 +1,248 @@
+"""Pages: who may open them, what a wrong form answers, what a right one does."""
+
+from datetime import date
+from uuid import uuid4
+
+import pytest
+from django.contrib.messages import get_messages
+from django.urls import reverse
+
+from scheduling.models import (
+    Absence,
+    Booking,
+    Closure,
+    Crew,
+    Delivery,
+    LostDay,
+    Receipt,
+    Supplier,
+)
+from scheduling.services.visits import sync_visits
+from tests.scheduling.plans import publish, slot
+
+TUESDAY, WEDNESDAY = date(2026, 8, 4), date(2026, 8, 5)
+
+
+@pytest.fixture
+def office(client, oscar, time_machine, now):
+    """The office at its desk on Monday morning."""
+    time_machine.move_to(now)
+    client.force_login(oscar)
+    return client
+
+
+def url(name, *args):
+    return reverse(f"scheduling:{name}", args=args)
+
+
+def text(answer):
+    return answer.content.decode()
+
+
+# Who sees what: the page, then the answer for office, owner, Sal, Lou, crew, guest.
+SEEN = {
+    "plan": (200, 200, 403, 403, 403, 403),
+    "crew_list": (200, 200, 200, 200, 200, 200),
+    "crew_add": (200, 403, 403, 403, 403, 403),
+    "absence_list": (200, 200, 403, 403, 403, 403),
+    "absence_add": (200, 403, 403, 403, 403, 403),
+    "lostday_add": (200, 403, 200, 200, 403, 403),
+    "delivery_list": (200, 403, 200, 200, 403, 403),
+    "supplier_list": (200, 403, 403, 403, 403, 403),
+    "link_list": (200, 200, 200, 200, 200, 200),
+}
+
+
+@pytest.mark.parametrize("page", SEEN)
+def test_who_sees_a_page(page, client, people):
+    for person, expected in zip(people, SEEN[page], strict=True):
+        client.force_login(person)
+        assert client.get(url(page)).status_code == expected, person
+
+
+@pytest.fixture
+def people(oscar, olive, sal, lou, cam, gus):
+    return (oscar, olive, sal, lou, cam, gus)
+
+
+# The same for the pages of one thing: Sal's crew, and a delivery for Sal's job.
+def test_who_sees_a_crew(client, people, blue, kim):
+    for person, expected in zip(
+        (*people, kim), (200, 200, 200, 404, 404, 404, 200), strict=True
+    ):
+        client.force_login(person)
+        assert client.get(url("crew_detail", blue.pk)).status_code == expected, person
+        edit = client.get(url("crew_edit", blue.pk)).status_code
+        assert edit == {200: 403, 404: 404}[expected] or person.is_office
+
+
+def test_who_sees_and_checks_in_a_delivery(client, people, delivery):
+    for person, expected in zip(people, (200, 200, 200, 404, 404, 404), strict=True):
+        client.force_login(person)
+        page = client.get(url("delivery_detail", delivery.pk)).status_code
+        assert page == expected, person
+        receive = client.get(url("delivery_receive", delivery.pk)).status_code
+        assert receive == (403 if person.is_owner else expected), person
+
+
+def test_a_crew_is_made_and_a_taken_name_comes_back(office, blue):
+    answer = office.post(url("crew_add"), {"name": "Blue", "base": "Our yard"})
+    assert answer.status_code == 422
+    assert "Our yard" in text(answer)
+    answer = office.post(url("crew_add"), {"name": "Green"})
+    assert answer.status_code == 302
+    assert Crew.objects.filter(name="Green").exists()
+
+
+def test_a_stale_crew_form_keeps_what_was_typed(office, blue):
+    form = {"name": "Blue", "base": "Yard", "version": 1, "is_active": "on"}
+    office.post(url("crew_edit", blue.pk), form)
+    answer = office.post(url("crew_edit", blue.pk), {**form, "base": "Shed"})
+    assert answer.status_code == 422
+    assert "Shed" in text(answer)
+    again = office.post(
+        url("crew_edit", blue.pk), {**form, "base": "Shed", "version": 2}
+    )
+    assert again.status_code == 302
+
+
+def test_people_join_and_leave_a_crew(office, blue, ned):
+    office.post(url("crew_join", blue.pk), {"person": ned.pk, "from_on": "2026-08-04"})
+    place = blue.members.get(person=ned)
+    answer = office.post(url("crew_leave", place.pk), {"to_on": "2026-08-03"})
+    assert answer.status_code == 422
+    assert "last day lies before the first" in text(answer)
+    office.post(url("crew_leave", place.pk), {"to_on": "2026-08-07"})
+    place.refresh_from_db()
+    assert place.to_on == date(2026, 8, 7)
+
+
+def test_days_off_are_recorded_and_taken_back(office, kim, blue):
+    days = {"from_on": "2026-08-04", "to_on": "2026-08-05", "reason": "Leave"}
+    assert office.post(url("absence_add"), days).status_code == 422
+    office.post(url("absence_add"), {**days, "person": kim.pk})
+    office.post(url("closure_add"), {**days, "reason": "Stocktake"})
+    page = text(office.get(url("absence_list")))
+    assert "Kim Crew" in page
+    assert "Stocktake" in page
+    office.post(url("absence_cancel", Absence.objects.get().pk))
+    office.post(url("closure_remove", Closure.objects.get().pk))
+    assert Absence.objects.get().cancelled_at is not None
+    assert not Closure.objects.exists()
+
+
+def test_a_lead_calls_a_day_of_their_job_off(client, job, make_job, sal, lou):
+    other = make_job("Lou's", site_lead=lou)
+    client.force_login(sal)
+    form = {"day": "2026-08-04", "reason": "Storm"}
+    assert client.post(url("lostday_add"), form).status_code == 422
+    assert client.post(url("lostday_add"), {**form, "job": other.pk}).status_code == 422
+    client.post(url("lostday_add"), {**form, "job": job.pk})
+    assert LostDay.objects.get().job == job
+
+
+def test_a_supplier_is_kept(office):
+    office.post(url("supplier_add"), {"name": "Frames", "usual_lead_days": 8})
+    supplier = Supplier.objects.get()
+    assert office.get(url("supplier_list")).status_code == 200
+    form = {"name": "Frames", "usual_lead_days": -1, "version": 1}
+    assert office.post(url("supplier_edit", supplier.pk), form).status_code == 422
+
+
+def test_a_delivery_is_ordered_changed_and_called_off(office, job, bom, supplier):
+    form = {"supplier": supplier.pk, "due_on": "2026-08-05", "due_half": "am"}
+    line = {f"line_{bom['sheet'].pk}": "12"}
+    answer = office.post(url("delivery_add", job.pk), {**form, "due_half": "am"})
+    assert answer.status_code == 422
+    assert "Say how many of at least one line" in text(answer)
+    office.post(url("delivery_add", job.pk), {**form, **line})
+    row = Delivery.objects.get()
+    later = {**form, **line, "due_on": "2026-08-06", "version": 1}
+    office.post(url("delivery_edit", row.pk), later)
+    assert (
+        office.post(url("delivery_cancel", row.pk), {"reason": ""}).status_code == 422
+    )
+    office.post(url("delivery_cancel", row.pk), {"reason": "Wrong colour"})
+    row.refresh_from_db()
+    assert (row.due_on, row.sequence) == (date(2026, 8, 6), 2)
+    assert row.cancelled_at is not None
+
+
+def test_what_no_load_brings_yet_is_proposed(office, job, delivery, bom):
+    page = text(office.get(url("delivery_add", job.pk)))
+    assert f'name="line_{bom["post"].pk}" value="3"' in page
+    assert f'name="line_{bom["sheet"].pk}" value="' not in page
+
+
+def test_a_load_is_checked_in_on_a_phone_once(client, delivery, sal):
+    client.force_login(sal)
+    sheet, gutter = delivery.lines.order_by("bom_line__position")
+    form = {
+        "client_uid": str(uuid4()),
+        f"good_{sheet.pk}": "9",
+        f"damaged_{sheet.pk}": "3",
+        f"note_{sheet.pk}": "Bent",
+        f"good_{gutter.pk}": "",
+    }
+    for _ in range(2):
+        answer = client.post(url("delivery_receive", delivery.pk), form)
+        assert answer.status_code == 302
+    assert Receipt.objects.count() == 1
+    page = text(client.get(url("delivery_detail", delivery.pk)))
+    assert "Came short" in page
+    assert "Bent" in page
+
+
+def test_a_count_that_is_no_number_comes_back(client, delivery, sal):
+    client.force_login(sal)
+    sheet = delivery.lines.first()
+    form = {"client_uid": str(uuid4()), f"good_{sheet.pk}": "nine"}
+    answer = client.post(url("delivery_receive", delivery.pk), form)
+    assert answer.status_code == 422
+    assert 'value="nine"' in text(answer)
+
+
+@pytest.mark.parametrize(("show", "found"), [("open", 1), ("late", 0), ("all", 1)])
+def test_the_list_of_deliveries_is_filtered(office, delivery, show, found):
+    page = office.get(url("delivery_list"), {"show": show, "q": "1001"})
+    assert len(page.context["rows"]) == found
+    assert not office.get(url("delivery_list"), {"q": "nothing"}).context["rows"]
+
+
+def test_a_visit_is_booked_by_hand_after_a_warning(office, job, blue, red, oscar, now):
+    _, second = sync_visits(job=job, actor=oscar, at=now)
+    publish({(job.pk, 1): (blue, slot(TUESDAY), slot(WEDNESDAY, "pm"))}, oscar, now)
+    form = {
+        "based_on": 1,
+        "crew": red.pk,
+        "start_on": "2026-08-06",
+        "start_half": "am",
+    }
+    page = office.get(url("visit_book", second.pk))
+    assert 'name="based_on" value="1"' in text(page)
+    answer = office.post(url("visit_book", second.pk), form)
+    assert answer.status_code == 422
+    assert "one crew should see it through" in text(answer)
+    office.post(url("visit_book", second.pk), {**form, "accept": "on"})
+    booking = Booking.objects.get(visit=second)
+    page = text(office.get(url("booking_detail", booking.pk)))
+    assert "Thu 6 Aug 2026" in page
+    office.post(url("booking_pin", booking.pk), {"pinned": "yes"})
+    office.post(url("booking_off", booking.pk), {"based_on": 2, "reason": "Client"})
+    booking.refresh_from_db()
+    assert booking.cancelled_at is not None
+
+
+def test_a_job_is_cut_from_its_page(office, job, make_job):
+    answer = office.post(url("visits_cut", job.pk))
+    assert answer.status_code == 302
+    assert job.visits.count() == 2
+    bare = make_job("Bare", dimensions=False)
+    answer = office.post(url("visits_cut", bare.pk))
+    *_, message = get_messages(answer.wsgi_request)
+    assert "Set the dimensions first" in str(message)
+
+
+@pytest.mark.parametrize("name", ["draft_ask", "link_make"])
+def test_what_changes_something_is_never_a_get(office, name):
+    assert office.get(url(name)).status_code == 405
