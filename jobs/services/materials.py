@@ -45,10 +45,9 @@ def edit_line(
 ) -> BomLine:
     """Change one line."""
     require(actor, Can.EDIT_MATERIALS)
-    before = _line(line)
     line, changes = apply_edit(line, version=version, values=values)
     if changes:
-        _log(line.job, {"before": before, "after": _line(line)}, actor, at)
+        _log(line.job, {"line": line.pk, **changes}, actor, at)
     return line
 
 
