@@ -157,6 +157,24 @@ def test_every_cell_of_the_frequency_table(duration, column):
     assert found == printed
 
 
+def test_the_height_of_75_centimetres_counts_as_high():
+    fast = {"per_minute": 13, "duration": Duration.SHORT}
+    assert lifting.frequency_multiplier(lift(height_cm=75, **fast)) == 0.34
+    assert lifting.frequency_multiplier(lift(height_cm=74.9, **fast)) == 0.0
+
+
+def test_a_composite_index_takes_one_to_ten_lifts_within_the_table():
+    def lifts(number, rate):
+        return [lifting.TaskLift(lift(per_minute=rate, height_cm=80), 5.0)] * number
+
+    assert lifting.composite_index(lifts(1, 0.2)) == pytest.approx(5 / (23 * 0.985))
+    assert lifting.composite_index(lifts(10, 0.3)) > 5 / 23
+    with pytest.raises(OutOfRange):
+        lifting.composite_index(lifts(11, 0.3))
+    with pytest.raises(OutOfRange):
+        lifting.composite_index(lifts(2, 8))
+
+
 def test_between_whole_numbers_of_lifts_the_line_is_straight():
     half = lifting.frequency_multiplier(lift(per_minute=2.5))
     assert half == pytest.approx((0.91 + 0.88) / 2)
@@ -167,6 +185,7 @@ def test_every_force_of_the_beaufort_scale_begins_where_it_is_printed():
     for force, speed in enumerate(printed):
         assert wind.beaufort(speed) == force
         assert force == 0 or wind.beaufort(speed - 0.1) == force - 1
+    assert (wind.beaufort(5.44), wind.beaufort(5.46)) == (3, 4)  # read to a tenth
 
 
 LIMITS = {

@@ -96,7 +96,19 @@ def test_a_long_quiet_spell_does_not_push_a_loud_one_out():
 
 @pytest.mark.parametrize(
     ("level", "number"),
-    [(-inf, None), (84.9, None), (85, 1), (89.9, 1), (90, 2), (99.9, 3), (109.9, 5)],
+    [
+        (-inf, None),
+        (84.9, None),
+        (85, 1),
+        (89.9, 1),
+        (90, 2),
+        (95, 3),
+        (99.9, 3),
+        (100, 4),
+        (104.9, 4),
+        (105, 5),
+        (109.9, 5),
+    ],
 )
 def test_the_class_of_hearing_protector(level, number):
     assert noise.protector_class(level) == number
