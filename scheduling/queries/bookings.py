@@ -1,6 +1,6 @@
 """Bookings of the published plan, and whether each is firm or only pencilled in."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -78,12 +78,18 @@ def booking_standing(
     """
     listed = list(bookings)
     jobs = {booking.visit.job_id: booking.visit.job for booking in listed}
-    found = holds(jobs.values(), at)
+    return standing_under(holds(jobs.values(), at), listed)
+
+
+def standing_under(
+    found: Mapping[int, Sequence[Hold]], bookings: Iterable[Booking]
+) -> dict[int, BookingView]:
+    """How each booking stands under the holds of its job. No queries."""
     return {
         booking.pk: BookingView(
             booking, tuple(_touching(found[booking.visit.job_id], booking))
         )
-        for booking in listed
+        for booking in bookings
     }
 
 

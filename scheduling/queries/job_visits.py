@@ -37,7 +37,7 @@ class VisitRow:
     def waits(self) -> list[str]:
         """What it waits for after earlier visits, in words."""
         return [
-            f"{link['lag_hours']:g} hours after visit {link['after']}"
+            f"{max(1, round(link['lag_hours']))} hours after visit {link['after']}"
             + (f": {link['why']}" if link["why"] else "")
             for link in self.visit.links
             if link["lag_hours"]

@@ -1,7 +1,7 @@
 """The plan as a grid: crews by half-days over some weeks."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import groupby
@@ -9,11 +9,13 @@ from operator import attrgetter
 
 from django.db.models import Q
 
+from jobs.domain.holds import Stops
+from jobs.hold_registry import holds
 from jobs.models import Firm
 from jobs.queries import local_day
 from scheduling.domain.calendar import Half, Slot, days_between
 from scheduling.models import Crew, CrewSlot, Delivery, Draft
-from scheduling.queries.bookings import BookingView, booking_standing, live_bookings
+from scheduling.queries.bookings import BookingView, live_bookings, standing_under
 from scheduling.queries.calendar import DayOff, days_off
 from scheduling.queries.differences import Difference, differences
 from scheduling.queries.rosters import Roster, roster
@@ -49,6 +51,7 @@ class Cell:
     why: str = ""
     view: BookingView | None = None
     change: Difference | None = None
+    is_pencilled: bool = False  # of a draft: a firm booking of the job is stopped
     notes: tuple[str, ...] = ()
 
     @property
@@ -150,7 +153,14 @@ def _rows(
 ) -> Iterator[CrewRow]:
     taken = _taken(first, last)
     booked = {pk for slots in taken.values() for pk in slots.values()}
-    standing = booking_standing(live_bookings().filter(pk__in=booked), at)
+    bookings = list(live_bookings().filter(pk__in=booked))
+    jobs = {booking.visit.job_id: booking.visit.job for booking in bookings}
+    jobs |= {change.job.pk: change.job for change in changes}
+    found = holds(jobs.values(), at)
+    standing = standing_under(found, bookings)
+    painter.pencilled = {
+        pk for pk, some in found.items() if any(Stops.BOOKING in h.stops for h in some)
+    }
     crews = Crew.objects.filter(Q(is_active=True) | Q(pk__in=taken.keys()))
     for crew in crews.select_related("lead"):
         yield CrewRow(
@@ -205,6 +215,7 @@ class _Painter:
         people: Roster,
     ) -> None:
         self.slots, self.off, self.today, self.roster = slots, off, today, people
+        self.pencilled: Collection[int] = frozenset()  # jobs (id)
 
     def people(self, crew: Crew) -> tuple[str, ...]:
         """First names of everybody in the crew at some time of these weeks."""
@@ -291,5 +302,6 @@ class _Painter:
             why="" if kind == "booking" else key,
             view=view,
             change=change,
+            is_pencilled=change is not None and change.job.pk in self.pencilled,
             notes=tuple(notes),
         )
