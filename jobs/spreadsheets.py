@@ -13,25 +13,24 @@ import zlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time
 from enum import StrEnum
-from typing import Any
+from functools import cache
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 from xml.etree.ElementTree import ParseError
 
 from django.core.files.uploadedfile import UploadedFile
-from openpyxl import Workbook, load_workbook
-from openpyxl.cell import WriteOnlyCell
-from openpyxl.styles import Font
-from openpyxl.utils import get_column_letter
-from openpyxl.utils.exceptions import InvalidFileException
 
 from jobs.domain.refusals import Refused
-from jobs.domain.tables import MAX_COLUMNS, Cell, Column, Table, fill
+from jobs.domain.tables import MAX_COLUMNS, Cell, Column, Table, column_letter, fill
+
+if TYPE_CHECKING:
+    import openpyxl  # noqa: F401 - shows the import contract where the door is
 
 MAX_BYTES = 5 * 1024 * 1024
 MAX_UNPACKED_BYTES = 60 * 1024 * 1024  # a small file may unpack to a huge one
 MAX_CELL = 2000  # characters
 
 _UNREADABLE = (
-    InvalidFileException,
     zipfile.BadZipFile,
     zlib.error,
     ParseError,
@@ -160,13 +159,21 @@ def _limited(text: str) -> Cell:
     return Cell(text)
 
 
+@cache
+def _openpyxl() -> Any:
+    """Loaded with the first spreadsheet: it brings numpy along when that is there."""
+    return import_module("openpyxl")
+
+
 # --- XLSX in -----------------------------------------------------------------------
 
 
 def _xlsx_lines(data: bytes) -> Iterator[tuple[int, Sequence[Cell]]]:
     _refuse_bomb(data)
     try:
-        book = load_workbook(io.BytesIO(data), read_only=True, keep_links=False)
+        book = _openpyxl().load_workbook(
+            io.BytesIO(data), read_only=True, keep_links=False
+        )
         sheet = book.worksheets[0]
         for number, cells in enumerate(sheet.iter_rows(max_col=MAX_COLUMNS), start=1):
             yield number, [_from_cell(cell) for cell in cells]
@@ -230,11 +237,11 @@ def write_table(
     """
     if kind is Format.CSV:
         return _csv_bytes(columns, rows)
-    book = Workbook(write_only=True)
+    book = _openpyxl().Workbook(write_only=True)
     sheet = book.create_sheet("Rows")
     for index, column in enumerate(columns, start=1):
         width = max(12, min(40, len(column.title) + 4))
-        sheet.column_dimensions[get_column_letter(index)].width = width
+        sheet.column_dimensions[column_letter(index)].width = width
     sheet.freeze_panes = "A2"
     sheet.append([_heading(sheet, column.title) for column in columns])
     for row in rows:
@@ -259,14 +266,14 @@ def _explain(book: Workbook, columns: Sequence[Column]) -> None:
 
 
 def _heading(sheet: Any, text: str) -> Any:
-    cell = WriteOnlyCell(sheet, value=text)
-    cell.font = Font(bold=True)
+    cell = _openpyxl().cell.WriteOnlyCell(sheet, value=text)
+    cell.font = _openpyxl().styles.Font(bold=True)
     return cell
 
 
 def _to_cell(sheet: Any, value: Value) -> Any:
     shown: Any = _CONTROL.sub("", value) if isinstance(value, str) else value
-    cell = WriteOnlyCell(sheet, value=shown)
+    cell = _openpyxl().cell.WriteOnlyCell(sheet, value=shown)
     if isinstance(value, str):
         cell.data_type = "s"  # whatever it starts with
     elif isinstance(value, date):
