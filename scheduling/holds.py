@@ -50,9 +50,9 @@ def _short(line: LineSupply, day: date) -> Hold:
         [line],
         kind="short",
         says=f"{part_words(load, line.line.description, line.line.unit)}.",
-        do="Check the new load in when it comes."
+        do="check the new load in when it comes."
         if cover
-        else "Order what is missing, and get the damaged pieces credited.",
+        else "order what is missing, and get damaged pieces credited.",
         forecast=likely.day if likely else None,
         record=("scheduling.delivery", load.delivery),
     )
@@ -66,9 +66,9 @@ def _due(lines: list[LineSupply], day: date) -> Hold:
         lines,
         kind="due",
         says=f"Not on site yet: {_names(lines)} ({when}).",
-        do="Check the load in when it comes."
+        do="check the load in when it comes."
         if cover.due
-        else "Ask the supplier for a day, and record it.",
+        else "ask the supplier for a day, and record it.",
         forecast=cover.due.day if cover.due else None,
         record=("scheduling.delivery", cover.delivery),
     )
@@ -82,7 +82,7 @@ def _late(lines: list[LineSupply], day: date) -> Hold:
         lines,
         kind="late",
         says=f"Late: {_names(lines)} should have come on {say_day(cover.due.day)}.",
-        do="Ask the supplier for a new day; check the load in if it came.",
+        do="ask the supplier for a new day; check the load in if it came.",
         record=("scheduling.delivery", cover.delivery),
     )
 
@@ -92,7 +92,7 @@ def _not_ordered(lines: list[LineSupply], day: date) -> Hold:
         lines,
         kind="not_ordered",
         says=f"Not ordered, or not enough: {_names(lines)}.",
-        do="Order it, with the day it should come.",
+        do="order it, with the day it should come.",
         record=("jobs.job", lines[0].line.job_id),
     )
 
@@ -165,7 +165,7 @@ def _too_few(booked: CrewedVisit) -> Iterator[Hold]:
             f"{booked.booking.crew} has {have} of the {need} people that "
             f"“{booked.visit.name}” needs on {_days_in_words(days)}."
         )
-        do = "Put more people in the crew, or book another crew."
+        do = "put more people in the crew, or book another crew."
         yield _crew_hold(booked, _Lack("too_few", says, do, Basis.PRACTICE))
 
 
@@ -179,7 +179,7 @@ def _no_ticket(booked: CrewedVisit) -> Iterator[Hold]:
                 f"Nobody in {booked.booking.crew} holds “{name}” "
                 f"on {_days_in_words(days)}, and “{booked.visit.name}” needs it."
             )
-            do = "Record the ticket, or book somebody who holds it."
+            do = "record the ticket, or book somebody who holds it."
             yield _crew_hold(booked, _Lack(f"ticket.{kind}", says, do, Basis.LAW))
 
 
@@ -188,13 +188,13 @@ def _away(booked: CrewedVisit) -> Iterator[Hold]:
     days = [day for day in booked.days if day.away and not day.present]
     if days:
         says = f"{booked.booking.crew} is away on {_days_in_words(days)}: {days[0].away[0][1]}."
-        do = "Book another crew or another day."
+        do = "book another crew or another day."
         yield _crew_hold(booked, _Lack("away", says, do, Basis.FIRM))
 
 
 def _no_lead(booked: CrewedVisit) -> Hold:
     says = "The job is booked but nobody leads the site."
-    do = "Name the site lead on the job."
+    do = "name the site lead on the job."
     return _crew_hold(booked, _Lack("no_lead", says, do, Basis.FIRM))
 
 
@@ -203,7 +203,7 @@ def _lead_away(booked: CrewedVisit) -> Iterator[Hold]:
     if days:
         lead = booked.visit.job.site_lead
         says = f"{lead}, who leads the site, is away on {_days_in_words(days)}."
-        do = "Name another site lead, or book other days."
+        do = "name another site lead, or book other days."
         yield _crew_hold(booked, _Lack("lead_away", says, do, Basis.FIRM))
 
 
@@ -246,7 +246,7 @@ def lost_day_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
                 says=f"{say_day(day)} is called off: {lost.reason}.",
                 stops=frozenset({Stops.WORK}),
                 cleared_by=ON_SITE,
-                clear_by_doing="Nothing today. Work goes on when the day is over.",
+                clear_by_doing="wait; work goes on when the day is over.",
                 basis=Basis.FIRM,
                 since=lost.recorded_at,
                 forecast=day,

@@ -160,7 +160,7 @@ def _about_visit(
 
 def _holds(holds: Sequence[Hold]) -> Iterator[str]:
     for hold in holds:
-        yield f"HOLD: {hold.says} {hold.clear_by_doing}"
+        yield f"HOLD: {hold.says} To clear it: {hold.clear_by_doing}"
 
 
 def _load_event(delivery: Delivery, frame: _Frame) -> FeedEvent:
