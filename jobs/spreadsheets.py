@@ -253,7 +253,7 @@ def write_table(
     return out.getvalue()
 
 
-def _explain(book: Workbook, columns: Sequence[Column]) -> None:
+def _explain(book: Any, columns: Sequence[Column]) -> None:
     sheet = book.create_sheet("How to fill in")
     sheet.column_dimensions["A"].width = 28
     sheet.column_dimensions["C"].width = 90
