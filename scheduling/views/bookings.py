@@ -39,9 +39,11 @@ from scheduling.services.bookings import (
 from scheduling.services.visits import sync_visits
 
 
-def _crumbs(visit: Visit, last: str) -> Crumbs:
+def _crumbs(request: PersonRequest, visit: Visit, last: str) -> Crumbs:
     job = reverse("jobs:job_detail", args=[visit.job_id])
-    return [("Plan", reverse("scheduling:plan")), (str(visit.job), job), (last, "")]
+    sees_plan = request.user.can(Can.SEE_SCHEDULE)
+    plan = [("Plan", reverse("scheduling:plan"))] if sees_plan else []
+    return [*plan, (str(visit.job), job), (last, "")]
 
 
 @require_safe
@@ -57,7 +59,7 @@ def booking_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "holds": hold_rows(view.holds) if view else (),
         "days": work_days(booking),
         "tasks": visit.tasks.order_by("position", "pk"),
-        "crumbs": _crumbs(visit, f"Visit {visit.ordinal}"),
+        "crumbs": _crumbs(request, visit, f"Visit {visit.ordinal}"),
     }
     return render(request, "scheduling/booking_detail.html", shown)
 
@@ -84,7 +86,7 @@ def visit_book(request: PersonRequest, pk: int) -> HttpResponse:
         "booking": booking,
         "sizes": sorted(visit.halves.items()),
         "breaks": breaks,
-        "crumbs": _crumbs(visit, "Book"),
+        "crumbs": _crumbs(request, visit, "Book"),
     }
     heading = f"{'Move' if booking else 'Book'} visit {visit.ordinal} of {visit.job}"
     answer = form_page(

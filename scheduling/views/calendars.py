@@ -18,9 +18,7 @@ from django.views.decorators.http import (
 
 from jobs.models import Job, Person
 from jobs.permissions import get_job, get_person
-from jobs.queries import the_firm
 from jobs.views.pages import PersonRequest, confirm_page
-from scheduling.feeds import calendar_bytes
 from scheduling.models import Crew, FeedLink
 from scheduling.permissions import (
     feed_link_for_nonce,
@@ -28,8 +26,9 @@ from scheduling.permissions import (
     get_feed_link,
     visible_feed_links,
 )
-from scheduling.queries.feed_events import feed_of, subject_of
+from scheduling.queries.feed_events import subject_of
 from scheduling.queries.feed_links import subjects_to_share
+from scheduling.services.feed_files import feed_bytes
 from scheduling.services.feed_links import (
     make_link,
     nonce_in,
@@ -100,7 +99,7 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponseBase:
     """The calendar behind a secret address, for programs that do not log in."""
     link = feed_link_for_nonce(nonce_in(token))
     now = timezone.now()
-    raw = calendar_bytes(feed_of(subject_of(link), the_firm(), now))
+    raw = feed_bytes(subject=subject_of(link), at=now)
     note_use(link=link, at=now)
     etag = f'"{sha256(raw).hexdigest()[:32]}"'
     headers = {
