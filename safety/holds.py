@@ -217,8 +217,8 @@ def _wind(
             yield Hold(
                 rule=CHECK_WIND,
                 job_id=job.pk,
-                says=f"Gusts of {gust:g} m/s are above the firm's limit of {lowest:g} "
-                f"m/s for: {_named([task.name for task, _ in over])}.",
+                says=f"Gusts of {_wind_words(gust)} are above the firm's limit of "
+                f"{_wind_words(lowest)} for: {_named([task.name for task, _ in over])}.",
                 stops=frozenset({Stops.TASKS}),
                 cleared_by=frozenset({Role.SITE_LEAD}),
                 clear_by_doing="wait for the wind to drop, then do the check again.",
@@ -228,6 +228,11 @@ def _wind(
                 task_ids=frozenset(task.pk for task, _ in over),
                 record=("safety.daily_check", check.pk),
             )
+
+
+def _wind_words(speed_ms: float) -> str:
+    """Both units: limits are kept in one, forecasts are read out in the other."""
+    return f"{speed_ms:.1f} m/s ({speed_ms * 3.6:.0f} km/h)"
 
 
 def hold_point_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
@@ -263,5 +268,5 @@ def _hold_point(point: HoldPoint, at: datetime) -> Hold:
         since=point.last.device_at if point.last else point.task.done_at or at,
         forecast=None,
         task_ids=frozenset(task.pk for task in point.waiting),
-        record=("jobs.task", point.task.pk),
+        record=("safety.hold_point", point.task.pk),
     )

@@ -5,7 +5,7 @@ site belongs to the job's site lead and to the leads of the crews booked on it.
 """
 
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from jobs.domain.roles import Can
@@ -93,3 +93,14 @@ def get_attendance_to_run(person: Person, pk: int) -> Attendance:
     row = get_object_or_404(rows, pk=pk, job__in=jobs)
     require_lead(person, row.job)
     return row
+
+
+def get_signer(statement: Statement, pk: int) -> Person:
+    """A person who may be signed on to a version: active, and one who signs at all."""
+    rows = Person.objects.filter(is_active=True).filter(
+        Q(is_crew=True) | Q(is_site_lead=True)
+    )
+    booked = Q(slots__booking__visit__job=statement.job_id)
+    here = Q(attendances__job=statement.job_id)
+    lead = Q(led_jobs=statement.job_id)
+    return get_object_or_404(rows.filter(booked | here | lead).distinct(), pk=pk)

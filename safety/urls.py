@@ -1,6 +1,71 @@
 """Pages of the safety app."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from safety.views import compliance, hold_points, plan, sign_on, site_day, statements
 
 app_name = "safety"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("jobs/<int:pk>/plan/", plan.plan_detail, name="plan_detail"),
+    path("jobs/<int:pk>/plan/add/", plan.plan_add, name="plan_add"),
+    path("jobs/<int:pk>/plan/change/<slug:what>/", plan.plan_edit, name="plan_edit"),
+    path("plan-edits/<int:pk>/undo/", plan.plan_edit_undo, name="plan_edit_undo"),
+    path(
+        "jobs/<int:pk>/plan/review/",
+        statements.statement_review,
+        name="statement_review",
+    ),
+    path("jobs/<int:pk>/statements/", statements.statement_list, name="statement_list"),
+    path("statements/<int:pk>/", statements.statement_detail, name="statement_detail"),
+    path(
+        "statements/<int:pk>/issue/", statements.statement_issue, name="statement_issue"
+    ),
+    path("statements/<int:pk>/drop/", statements.statement_drop, name="statement_drop"),
+    path(
+        "statements/<int:pk>/changes/",
+        statements.statement_changes,
+        name="statement_changes",
+    ),
+    path(
+        "statements/<int:pk>/pdf/make/",
+        statements.statement_pdf_make,
+        name="statement_pdf_make",
+    ),
+    path("statements/<int:pk>.pdf", statements.statement_pdf, name="statement_pdf"),
+    path("statements/<int:pk>/sign/", sign_on.sign_on_own, name="sign_on"),
+    path(
+        "statements/<int:pk>/sign/<int:person_pk>/",
+        sign_on.sign_on_for,
+        name="sign_on_for",
+    ),
+    path("today/", site_day.today, name="today"),
+    path("jobs/<int:pk>/day/", site_day.site_day_detail, name="site_day_detail"),
+    path("jobs/<int:pk>/day/check/", site_day.check_add, name="check_add"),
+    path("jobs/<int:pk>/day/start/", site_day.work_start, name="work_start"),
+    path("jobs/<int:pk>/day/<str:day>/", site_day.site_day, name="site_day"),
+    path(
+        "daily-checks/<int:pk>/", site_day.daily_check_detail, name="daily_check_detail"
+    ),
+    path(
+        "attendance/<int:pk>/take-back/",
+        site_day.attendance_take_back,
+        name="attendance_take_back",
+    ),
+    path("tasks/<int:pk>/start/", site_day.task_start, name="task_start"),
+    path("tasks/<int:pk>/done/", site_day.task_done, name="task_done"),
+    path("tasks/<int:pk>/take-back/", site_day.task_take_back, name="task_take_back"),
+    path(
+        "tasks/<int:pk>/hold-point/",
+        hold_points.hold_point_detail,
+        name="hold_point_detail",
+    ),
+    path("compliance/", compliance.compliance, name="compliance"),
+    path("compliance.csv", compliance.compliance_csv, name="compliance_csv"),
+    path("compliance/breaches/", compliance.breaches, name="breaches"),
+    path("compliance/breaches.csv", compliance.breaches_csv, name="breaches_csv"),
+    path(
+        "compliance/<int:pk>/<slug:obligation>/",
+        compliance.compliance_cell,
+        name="compliance_cell",
+    ),
+]

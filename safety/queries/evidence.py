@@ -12,7 +12,6 @@ from jobs.models import ApprovalEvent, Firm, Job, Task, Ticket
 from jobs.queries.firm import local_day
 from safety.models import Attendance, DailyCheck, JudgedMoment, Measurement, SignOn
 from safety.queries.work import day_limits
-from scheduling.models import Receipt
 
 Key = tuple[int, datetime]  # job id, moment
 
@@ -64,7 +63,7 @@ def _checks(within: dict[str, list[Job]], first: date, last: date) -> list[Evide
         outcome=DailyCheck.Outcome.NO_GO
     )
     return [
-        Evidence(job, moment, day, "Said go", who, ("safety.dailycheck", pk))
+        Evidence(job, moment, day, "Said go", who, ("safety.daily_check", pk))
         for pk, job, moment, day, who in rows.values_list(
             "pk", "job_id", "device_at", "day", "checked_by__name"
         )
@@ -129,11 +128,6 @@ def known_too_early(first: date, last: date, firm: Firm) -> set[Key]:
             approval__job=OuterRef("job"),
             recorded_at__gt=OuterRef("as_known_at"),
             happened_on__lte=day,
-        ),
-        Receipt.objects.filter(
-            delivery__job=OuterRef("job"),
-            received_at__gt=OuterRef("as_known_at"),
-            **on_site,
         ),
         Ticket.objects.filter(
             Q(issued_on__isnull=True) | Q(issued_on__lte=day),

@@ -91,3 +91,9 @@ def _following(pk: int, after: Mapping[int, list[int]]) -> set[int]:
 
 def _done_before(task: Task, at: datetime) -> bool:
     return task.done_at is not None and task.done_at < at
+
+
+def measurements_of(task: Task) -> list[Measurement]:
+    """All measurements of a hold point, the last first. One query."""
+    rows = Measurement.objects.filter(task=task).select_related("measured_by")
+    return list(rows.order_by("-device_at", "-pk"))

@@ -1,6 +1,6 @@
 """The day on site of one job: who, what, and what was said about it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -121,3 +121,24 @@ def questions_today(
         return questions({"steps": []}, ())
     keys = [task.key for task in tasks_today(job, day, at)]
     return questions(statement.content, keys)
+
+
+def people_who_may_start(
+    job: Job, statement: Statement | None, day: date, at: datetime
+) -> list[Person]:
+    """People of the day who have not started, then others of the crews. Four queries."""
+    known = people_today(job, statement, day, at)
+    first = [one.person for one in known if one.attendance is None]
+    seen = [one.person.pk for one in known]
+    others = Person.objects.filter(is_active=True, is_crew=True).exclude(pk__in=seen)
+    return [*first, *others]
+
+
+def wind_limits(tasks: Iterable[Task]) -> list[tuple[str, float]]:
+    """Names and wind limits (m/s) of tasks that have one, the lowest first. No query."""
+    limits = [
+        (task.name, float(limit))
+        for task in tasks
+        if (limit := task.spec.get("wind_limit_ms")) is not None
+    ]
+    return sorted(limits, key=lambda pair: pair[1])

@@ -1,0 +1,1 @@
+"""Forms of the safety app: they parse and shape, and decide nothing."""

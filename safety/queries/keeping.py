@@ -1,0 +1,54 @@
+"""How long a statement is kept, by the law of the place."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from jobs.domain.packs import Pack
+from jobs.domain.refusals import Refused
+from jobs.models import Job
+from safety.library import pack_of
+from safety.models import Statement
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """One rule of keeping, with what it comes to for this job."""
+
+    says: str
+    until: str
+    source: str
+    basis: str
+    check_first: bool
+
+
+def kept_until(job: Job, statement: Statement, on: date) -> list[Keep]:
+    """What the law of the place says about keeping, as it stands on a day. No query."""
+    try:
+        pack = pack_of(str(statement.content["pack"]["key"]))
+    except Refused:  # a place that this version no longer knows
+        return []
+    return list(_rules(job, pack, on))
+
+
+def _rules(job: Job, pack: Pack, on: date) -> Iterator[Keep]:
+    keep = pack.find("statement.keep", on)
+    if keep is not None:
+        done = job.closed_at
+        until = f"closed {done:%Y-%m-%d}" if done else "the work goes on"
+        yield Keep(
+            keep.says,
+            f"{str(keep.value).capitalize()} ({until}).",
+            keep.source.cite(),
+            keep.source.basis.value,
+            keep.source.needs_check,
+        )
+    after = pack.find("statement.keep_after_incident", on)
+    if after is not None:
+        yield Keep(
+            after.says,
+            f"{after.quoted().capitalize()}s from the incident. None is on record here.",
+            after.source.cite(),
+            after.source.basis.value,
+            after.source.needs_check,
+        )

@@ -1,0 +1,43 @@
+"""Background work of the safety app: ids in, one service call, safe to run twice."""
+
+from contextlib import suppress
+from datetime import timedelta
+
+from celery import shared_task
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.background import Stopped, reporting
+from jobs.models import Firm
+from jobs.queries.firm import local_day, the_firm
+from safety.models import Statement
+from safety.services.judging import judge_again
+from safety.services.papers import make_paper
+from safety.services.rules import keep_rules
+
+LOOK_BACK = timedelta(days=62)
+
+
+@shared_task(name="safety.tasks.render_statement")
+def render_statement(statement_id: int, run_id: str | None = None) -> None:
+    """Make the PDF of a version; with a run, report to it."""
+    rows = Statement.objects.select_related("job__site", "job__client", "facts")
+    statement = rows.get(pk=statement_id)
+    if run_id is None:
+        make_paper(statement=statement, at=timezone.now())
+        return
+    with suppress(Stopped), reporting(run_id) as report:
+        make_paper(statement=statement, at=timezone.now(), report=report)
+        url = reverse("safety:statement_pdf", args=[statement.pk])
+        report.finish(says="The PDF is ready.", url=url)
+
+
+@shared_task(name="safety.tasks.judge_again")
+def judge_work() -> None:
+    """Keep the rules in force, and judge work that is new or was known too early."""
+    if not Firm.objects.exists():
+        return
+    firm, at = the_firm(), timezone.now()
+    keep_rules(firm=firm, actor=None, at=at)
+    today = local_day(at, firm)
+    judge_again(first=today - LOOK_BACK, last=today, firm=firm, at=at)

@@ -1,0 +1,1 @@
+"""Pages of the safety app: thin, and the only ones here that read the clock."""

@@ -1,0 +1,90 @@
+"""The first page: what each person must know before anything else."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from jobs.domain.roles import Role
+from jobs.hold_registry import holds
+from jobs.models import Job
+from jobs.permissions import visible_jobs
+from jobs.queries.firm import local_day
+from jobs.queries.holds import hold_rows
+from jobs.views.pages import PersonRequest
+from safety.queries.breaches import breaches_between
+from safety.queries.home import (
+    held_by,
+    led_today,
+    loads_due,
+    my_days,
+    next_days,
+    no_gos,
+    stopped,
+    to_chase,
+    to_sign,
+)
+
+CHASED = 10
+LATEST_BREACHES = 8
+
+
+@require_safe
+def home(request: PersonRequest) -> HttpResponse:
+    """Sections for the parts a person plays, the most pressing first."""
+    now = timezone.now()
+    today, roles = local_day(now, request.firm), request.user.roles
+    shown: dict[str, Any] = {"today": today, "now": now, "roles": sorted(roles)}
+    if roles & {Role.SITE_LEAD, Role.CREW}:
+        shown |= _on_site(request, today, now)
+    if roles & {Role.OFFICE, Role.OWNER}:
+        shown |= _whole_firm(request, today, now)
+    return render(request, "safety/home.html", shown)
+
+
+def _on_site(request: PersonRequest, today: date, now: datetime) -> dict[str, Any]:
+    led = led_today(request.user, today) if Role.SITE_LEAD in request.user.roles else []
+    found = holds(led, now)
+    days = my_days(request.user, today)
+    return {
+        "led": [_led(job, found[job.pk]) for job in led],
+        "days": days,
+        "to_sign": to_sign(request.user, days, led),
+    }
+
+
+def _led(job: Job, open_holds: list[Any]) -> dict[str, Any]:
+    stopping = [hold for hold in open_holds if hold.stops_work()]
+    return {"job": job, "stopping": hold_rows(stopping), "open": len(open_holds)}
+
+
+def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str, Any]:
+    jobs = list(visible_jobs(request.user).open())
+    by_id = {job.pk: job for job in jobs}
+    found = holds(jobs, now)
+    shown: dict[str, Any] = {
+        "open_jobs": len(jobs),
+        "held_jobs": sum(1 for open_holds in found.values() if open_holds),
+        "stopped": stopped(found),
+    }
+    if Role.OFFICE in request.user.roles:
+        groups = held_by(found, next_days(jobs, today))
+        shown |= {
+            "no_gos": hold_rows(no_gos(found), by_id),
+            "groups": [(group, hold_rows(group.shown, by_id)) for group in groups],
+            "chase": to_chase(jobs, today)[:CHASED],
+            "loads": loads_due(jobs, today),
+        }
+    if Role.OWNER in request.user.roles:
+        looked = breaches_between(None, today.replace(day=1), today, request.firm)
+        latest = looked.breaches[:LATEST_BREACHES]
+        known = visible_jobs(request.user).in_bulk({row.job_id for row in latest})
+        shown |= {
+            "breaches": [(row, known.get(row.job_id)) for row in latest],
+            "breach_count": len(looked.breaches),
+            "unjudged": looked.unjudged,
+        }
+    return shown
