@@ -107,10 +107,11 @@ def take_off_plan(visit: Visit, *, why: str, actor: Person, at: datetime) -> boo
 
 
 def _said(booking: Booking) -> dict[str, Any]:
+    """Where it stands, as the ledger keeps it."""
     return {
-        "crew": booking.crew_id,
-        "start": [plain(booking.start_on), booking.start_half],
-        "end": [plain(booking.end_on), booking.end_half],
+        "crew": booking.crew.name,
+        "starts": f"{plain(booking.start_on)} {booking.start_half}",
+        "ends": f"{plain(booking.end_on)} {booking.end_half}",
     }
 
 

@@ -123,21 +123,26 @@ def _change_lines(delivery: Delivery, amounts: Amounts) -> dict[str, Any]:
         raise Refused(
             "This load was checked in. Order what is missing as another delivery."
         )
+    said = _lines_said(delivery)
     delivery.lines.all().delete()
     _set_lines(delivery, wanted)
-    return {"lines": [sorted(before.items()), sorted(wanted.items())]}
+    return {"lines": [said, _lines_said(delivery)]}
 
 
 def _said(delivery: Delivery) -> dict[str, Any]:
     return {
         "supplier": delivery.supplier.name,
-        "due": [plain(delivery.due_on), delivery.due_half],
+        "due": f"{plain(delivery.due_on)} {delivery.due_half}"
+        if delivery.due_on
+        else None,
         "reference": delivery.reference,
-        "lines": [
-            [line.bom_line.description, line.ordered]
-            for line in delivery.lines.select_related("bom_line")
-        ],
+        "lines": _lines_said(delivery),
     }
+
+
+def _lines_said(delivery: Delivery) -> dict[str, float]:
+    lines = delivery.lines.select_related("bom_line")
+    return {f"{line.bom_line}, line {line.pk}": line.ordered for line in lines}
 
 
 def _log(

@@ -108,6 +108,8 @@ def _refuse_nonsense(delivery: Delivery, counted: Mapping[int, Counted]) -> None
 def _log(
     receipt: Receipt, counted: Mapping[int, Counted], actor: Person, at: datetime
 ) -> None:
+    lines = receipt.delivery.lines.select_related("bom_line")
+    names = {line.pk: line.bom_line.description for line in lines}
     ledger.append(
         chain=receipt.delivery.job,
         actor=actor,
@@ -118,7 +120,12 @@ def _log(
             "delivery": receipt.delivery_id,
             "device_at": receipt.device_at.isoformat(),
             "lines": [
-                [pk, count.good, count.damaged, count.wrong]
+                {
+                    "line": names[pk],
+                    "good": count.good,
+                    "damaged": count.damaged,
+                    "wrong": count.wrong,
+                }
                 for pk, count in sorted(counted.items())
             ],
             "photo": receipt.photo.sha256 if receipt.photo else None,

@@ -108,7 +108,7 @@ def _sync(
         freed |= take_off_plan(gone, why="the visit is gone", actor=actor, at=at)
     if changed or have:
         payload = {
-            "visits": [[v.number, list(v.tasks)] for v in cut.visits],
+            "visits": {str(v.number): list(v.tasks) for v in cut.visits},
             "changed": changed,
             "gone": sorted(have),
         }
