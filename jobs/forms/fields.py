@@ -31,6 +31,8 @@ class DayField(forms.DateField):
 class YesNoUnknownField(forms.NullBooleanField):
     """Yes, no, or nobody has found out yet. Unknown stays unknown."""
 
+    sometimes_needed = True  # "nobody knows yet" is an answer, so not called optional
+
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", forms.RadioSelect(choices=YES_NO_UNKNOWN))
         super().__init__(**options)

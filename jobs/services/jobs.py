@@ -155,11 +155,12 @@ def set_dimensions(
         row.full_clean()
         row.save(force_insert=True)
         changes: dict[str, Any] = values
+        cause = "dimensions set"
     else:
         row, changes = apply_edit(row, version=version or 0, values=values)
+        cause = f"dimensions: {', '.join(sorted(changes)).replace('_', ' ')}"
     if changes:
         _log(job, Verb.DIMENSIONS_SET, changes, actor, at)
-        cause = f"dimensions: {', '.join(sorted(changes)).replace('_', ' ')}"
         record_facts(job=job, cause=cause, actor=actor, at=at)
     return row
 

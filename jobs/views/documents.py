@@ -45,9 +45,14 @@ def sent(document: Document) -> FileResponse:
 
 
 def policy_for(media_type: str) -> str:
-    """Nothing may load or run. The browser's PDF viewer does not start in a sandbox."""
+    """Nothing may load or run.
+
+    A browser's own PDF viewer does not start in a sandbox, and counts as an object.
+    """
     nothing = "default-src 'none'; frame-ancestors 'none'"
-    return nothing if media_type == "application/pdf" else f"{nothing}; sandbox"
+    if media_type == "application/pdf":
+        return f"{nothing}; object-src 'self'; style-src 'unsafe-inline'"
+    return f"{nothing}; sandbox"
 
 
 @require_http_methods(["GET", "POST"])

@@ -21,7 +21,7 @@ from jobs.permissions import get_job, require
 from jobs.services.imports import import_jobs, import_lines
 from jobs.spreadsheets import Format, read_table, write_table
 from jobs.views.materials import bom_crumbs
-from jobs.views.pages import Crumbs, PersonRequest
+from jobs.views.pages import Crumbs, PersonRequest, counted
 
 GOOD_FOR_S = 60 * 60  # how long a look at a file may take before it is confirmed
 
@@ -52,7 +52,7 @@ def job_import(request: PersonRequest) -> HttpResponse:
         at = timezone.now()
         state = request.firm.pack
         opened = import_jobs(jobs=jobs, state=state, actor=request.user, at=at)
-        messages.success(request, f"{len(opened)} jobs are open.")
+        messages.success(request, f"Opened: {counted(len(opened), 'job')}.")
         return redirect("jobs:job_list")
 
     known = job_rows.known_now()
@@ -81,7 +81,7 @@ def bom_import(request: PersonRequest, pk: int) -> HttpResponse:
     def take(lines: list[Any]) -> HttpResponse:
         at = timezone.now()
         added = import_lines(job=job, lines=lines, actor=request.user, at=at)
-        messages.success(request, f"{len(added)} lines are added.")
+        messages.success(request, f"Added: {counted(len(added), 'line')}.")
         return redirect("jobs:bom", pk)
 
     intake = Intake(

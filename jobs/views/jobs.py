@@ -33,7 +33,9 @@ def job_crumbs(job: Job, last: str = "") -> Crumbs:
 def asked_of(request: PersonRequest) -> tuple[JobFilter, Asked]:
     """The filter form of the list, and what it asks for."""
     form = JobFilter(
-        request.GET or None, leads=leads_of(visible_jobs(request.user).open())
+        request.GET or None,
+        leads=leads_of(visible_jobs(request.user).open()),
+        sees_all=request.user.can(Can.SEE_ALL_JOBS),
     )
     if not form.is_valid():
         return form, Asked()

@@ -29,6 +29,7 @@ from jobs.views.pages import (
     Crumbs,
     PersonRequest,
     confirm_page,
+    counted,
     form_page,
     refusals_as_messages,
     refusals_in,
@@ -122,7 +123,11 @@ def bom_fill(request: PersonRequest, pk: int) -> HttpResponse:
     job = get_job(request.user, pk, to=Can.EDIT_MATERIALS)
     with refusals_as_messages(request):
         added = fill_from_take_off(job=job, actor=request.user, at=timezone.now())
-        says = f"{len(added)} lines are added." if added else "Nothing was missing."
+        says = (
+            f"Added: {counted(len(added), 'line')}."
+            if added
+            else "Nothing was missing."
+        )
         messages.success(request, says)
     return redirect("jobs:bom", pk)
 

@@ -141,6 +141,11 @@ def _in_words(value: Any) -> str:
     return str(value)
 
 
+def counted(number: int, noun: str) -> str:
+    """ "1 line", "3 lines"."""
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
 def page_of(request: HttpRequest, rows: Any, size: int = PAGE_SIZE) -> Page[Any]:
     """The page of a list that ``?page=`` asks for; nonsense gives the first or last."""
     return Paginator(rows, size).get_page(request.GET.get("page"))
