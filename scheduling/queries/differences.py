@@ -64,7 +64,8 @@ class Difference:
             return "New"
         if self.is_same:
             return "Same"
-        return ", ".join(self._changes(self.before, self.after)).capitalize()
+        words = ", ".join(self._changes(self.before, self.after))
+        return f"{words[:1].upper()}{words[1:]}"
 
     @staticmethod
     def _changes(before: Spot, after: Spot) -> list[str]:
