@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils import timezone
 
 from jobs.domain.roles import Can
@@ -27,8 +27,6 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Firm", "jobs:firm_edit", Can.EDIT_FIRM),
     ("Ledger", "jobs:firm_ledger", Can.SEE_LEDGER),
 ]
-
-
 # Behind a person's own name.
 _OWN_PLACES = [
     ("My tickets", "jobs:me"),
@@ -69,9 +67,9 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
     if not isinstance(person, Person):
         return {"nav": [], "can": {}}
     places = [
-        (label, url)
+        (label, reverse(name))
         for label, name, needs in _PLACES
-        if (needs is None or person.can(needs)) and (url := _url_of(name))
+        if needs is None or person.can(needs)
     ]
     return {
         "nav": [
@@ -81,14 +79,6 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
         "person_links": [(label, reverse(name)) for label, name in _OWN_PLACES],
         "can": {can.name.lower(): person.can(can) for can in Can},
     }
-
-
-def _url_of(name: str) -> str:
-    """Where a place is; nothing for a page that is not there (yet)."""
-    try:
-        return reverse(name)
-    except NoReverseMatch:
-        return ""
 
 
 def _is_here(path: str, url: str) -> bool:
