@@ -24,8 +24,8 @@ def plan(request: PersonRequest) -> HttpResponse:
     """Crews by half-days over some weeks, with the draft beside it when there is one."""
     require(request.user, Can.SEE_SCHEDULE)
     now = timezone.now()
-    form = PeriodForm(request.GET or None)
-    asked = form.cleaned_data if form.is_valid() else {}
+    typed = PeriodForm(request.GET or None)
+    asked = typed.cleaned_data if typed.is_valid() else {}
     weeks = asked.get("weeks") or USUAL_WEEKS
     first = _monday(asked.get("start") or local_day(now, request.firm))
     draft, head = current_draft(), plan_head()
@@ -33,9 +33,7 @@ def plan(request: PersonRequest) -> HttpResponse:
     shows_draft = ready and "hide_draft" not in request.GET
     span = timedelta(weeks=weeks)
     shown = {
-        "form": form
-        if form.is_bound
-        else PeriodForm(initial={"start": first, "weeks": weeks}),
+        "form": PeriodForm(initial={"start": first, "weeks": weeks}),
         "grid": plan_grid(
             request.firm, first, weeks, now, draft if shows_draft else None
         ),
