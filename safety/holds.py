@@ -11,6 +11,15 @@ from jobs.domain.holds import Basis, Hold, Stops
 from jobs.domain.roles import Role
 from jobs.models import FactsRevision, Job
 from jobs.queries.firm import local_day, the_firm
+from safety.domain.obligations import (
+    CHECK_MISSING,
+    CHECK_NO_GO,
+    CHECK_WIND,
+    HOLD_POINT,
+    SIGN_ON_MISSING,
+    STATEMENT_MISSING,
+    STATEMENT_STALE,
+)
 from safety.models import DailyCheck, Statement
 from safety.queries.checks import last_checks
 from safety.queries.hold_points import HoldPoint, hold_points_at
@@ -26,13 +35,6 @@ from safety.queries.work import (
     tasks_of_day,
 )
 
-STATEMENT_MISSING = "statement.missing"
-STATEMENT_STALE = "statement.stale"
-SIGN_ON_MISSING = "sign_on.missing"
-CHECK_MISSING = "daily_check.missing"
-CHECK_NO_GO = "daily_check.no_go"
-CHECK_WIND = "daily_check.wind"
-HOLD_POINT = "hold_point"
 _NAMES_SHOWN = 4
 
 

@@ -7,6 +7,7 @@ from safety.views import compliance, hold_points, plan, sign_on, site_day, state
 app_name = "safety"
 urlpatterns = [
     path("jobs/<int:pk>/plan/", plan.plan_detail, name="plan_detail"),
+    path("jobs/<int:pk>/plan/line/", plan.plan_line, name="plan_line"),
     path("jobs/<int:pk>/plan/add/", plan.plan_add, name="plan_add"),
     path("jobs/<int:pk>/plan/change/<slug:what>/", plan.plan_edit, name="plan_edit"),
     path("plan-edits/<int:pk>/undo/", plan.plan_edit_undo, name="plan_edit_undo"),

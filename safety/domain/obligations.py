@@ -9,6 +9,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+# The rules of safety's own holds; a hold point adds its own key.
+STATEMENT_MISSING = "statement.missing"
+STATEMENT_STALE = "statement.stale"
+SIGN_ON_MISSING = "sign_on.missing"
+CHECK_MISSING = "daily_check.missing"
+CHECK_NO_GO = "daily_check.no_go"
+CHECK_WIND = "daily_check.wind"
+HOLD_POINT = "hold_point"
+
 
 class Obligation(StrEnum):
     """One column of the compliance table."""

@@ -10,7 +10,7 @@ from crispy_forms.layout import Layout
 from django import forms
 
 from jobs.forms.fields import FigureField, panel_helper
-from jobs.models import Person
+from jobs.models import Person, Task
 from safety.domain.daily import Question
 from safety.domain.measuring import Reading
 from safety.models import CheckAnswer, DailyCheck
@@ -67,6 +67,31 @@ class PeopleForm(OnceForm):
     def helper(self) -> FormHelper:
         """One button."""
         return panel_helper(save="They have started")
+
+
+class TasksForm(forms.Form):
+    """What is worked on today."""
+
+    task = forms.ModelMultipleChoiceField(
+        queryset=Task.objects.none(),
+        label="What is worked on today?",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def __init__(
+        self, data: Any, *, tasks: Sequence[Task], today: Iterable[Task]
+    ) -> None:
+        given = data if data is not None and "task" in data else None
+        super().__init__(given, initial={"task": [task.pk for task in today]})
+        field = self.fields["task"]
+        field.queryset = Task.objects.filter(pk__in=[task.pk for task in tasks])  # type: ignore[attr-defined]
+
+    def chosen(self) -> list[int]:
+        """Ids of the tasks; what the day has room for when nothing was chosen."""
+        if self.is_bound and self.is_valid() and self.cleaned_data["task"]:
+            return [task.pk for task in self.cleaned_data["task"]]
+        return list(self.initial["task"])
 
 
 class CheckForm(PeopleForm):

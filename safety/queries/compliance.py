@@ -13,13 +13,14 @@ from django.db.models import Q
 
 from jobs.domain.holds import Hold
 from jobs.hold_registry import holds
-from jobs.models import Firm, Job, JobQuerySet
+from jobs.models import ApprovalKind, Firm, Job, JobQuerySet
 from safety.domain.obligations import CellState, Obligation, obligation_of
 from safety.queries.breaches import Breach, Looked, breaches_between
 from safety.queries.proofs import Proof, proofs_of
 from safety.queries.work import day_limits
 
 COLUMNS = tuple(o for o in Obligation if o is not Obligation.OTHER)
+_SHIPPED_KINDS = ("engineer", "council")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,15 @@ def jobs_in(jobs: JobQuerySet, span: Period) -> JobQuerySet:
     ).order_by("-number")
 
 
-def compliance_of(jobs: Iterable[Job], span: Period) -> list[Row]:
+def columns() -> tuple[Obligation, ...]:
+    """The columns of the table; other approvals only where the firm has any. One query."""
+    others = ApprovalKind.objects.exclude(key__in=_SHIPPED_KINDS).exists()
+    return tuple(o for o in COLUMNS if others or o is not Obligation.OTHER_APPROVALS)
+
+
+def compliance_of(
+    jobs: Iterable[Job], span: Period, shown: Sequence[Obligation] = COLUMNS
+) -> list[Row]:
     """The table's rows for these jobs. A fixed number of queries, whatever the jobs."""
     listed = list(jobs)
     looked = breaches_between(listed, span.first, span.last, span.firm)
@@ -93,7 +102,7 @@ def compliance_of(jobs: Iterable[Job], span: Period) -> list[Row]:
                     _about(open_now[job.pk], column),
                     proofs.get((job.pk, column), ()),
                 )
-                for column in COLUMNS
+                for column in shown
             ),
         )
         for job in listed

@@ -97,3 +97,11 @@ def measurements_of(task: Task) -> list[Measurement]:
     """All measurements of a hold point, the last first. One query."""
     rows = Measurement.objects.filter(task=task).select_related("measured_by")
     return list(rows.order_by("-device_at", "-pk"))
+
+
+def hold_points_of(job: Job, at: datetime) -> list[HoldPoint]:
+    """Every hold point of one job, whether work has come to it or not. Two queries."""
+    tasks = Task.objects.filter(job=job).order_by("position", "pk")
+    points = [(task, spec) for task in tasks if (spec := spec_of(task)) is not None]
+    last = last_measurements([task.pk for task, _ in points], at)
+    return [HoldPoint(task, spec, last.get(task.pk), ()) for task, spec in points]

@@ -12,8 +12,7 @@ from jobs.domain.holds import Hold
 from jobs.domain.roles import Role
 from jobs.models import Job, Person
 from jobs.queries.approvals import ApprovalView, approvals_on
-from safety.domain.obligations import Obligation, obligation_of
-from safety.holds import CHECK_NO_GO
+from safety.domain.obligations import CHECK_NO_GO, Obligation, obligation_of
 from safety.models import SignOn, Statement
 from scheduling.models import CrewSlot, Delivery, PersonSlot
 
@@ -104,7 +103,7 @@ def _clearer(hold: Hold) -> Role:
 
 
 def _urgency(hold: Hold, days: Mapping[int, date]) -> tuple[date, bool, int]:
-    return days.get(hold.job_id, date.max), not hold.stops_work(), -hold.job_id
+    return days.get(hold.job_id, date.max), not hold.stops_work(), hold.job_id
 
 
 def no_gos(found: Mapping[int, Sequence[Hold]]) -> list[Hold]:

@@ -1,16 +1,19 @@
 """The day on site of one job: who, what, and what was said about it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from jobs.domain.durations import HALF_DAY_MINUTES
 from jobs.models import FactsRevision, Firm, Job, Person, Task
 from safety.domain.daily import Question, questions
+from safety.domain.statement import Content
 from safety.models import Attendance, SignOn, Statement
 from safety.queries.hold_points import last_measurements, spec_of
 from safety.queries.work import booked_tasks, day_limits, tasks_left
 from scheduling.models import PersonSlot
 
+SERIOUS = 4  # consequence, of 5, from which a control is asked after; firm's decision
 LOOK_AHEAD = 4  # tasks shown as next when the job is not booked that day
 
 
@@ -69,23 +72,66 @@ def _signed(statement: Statement | None, at: datetime) -> dict[int, SignOn]:
     return {row.person_id: row for row in rows}
 
 
-def tasks_today(job: Job, day: date, at: datetime) -> list[Task]:
-    """Tasks for the day: those of the visit booked, or the next that are left to do.
+@dataclass(frozen=True, slots=True)
+class DaysWork:
+    """What is left to do: what the day has room for, and what comes after."""
 
-    Tasks that the dimensions do not call for are left out. At most three queries.
+    today: tuple[Task, ...]
+    later: tuple[Task, ...]
+
+    def chosen(self, pks: Iterable[int]) -> tuple[Task, ...]:
+        """Those of all that is left with these ids, in order."""
+        wanted = set(pks)
+        return tuple(task for task in (*self.today, *self.later) if task.pk in wanted)
+
+
+def days_work(job: Job, day: date, at: datetime) -> DaysWork:
+    """Tasks for the day: of the visit booked, as many as its people have time for.
+
+    Where nobody is booked, the next few that are left. Started tasks are always there;
+    tasks that the dimensions do not call for never. At most four queries.
     """
-    called_for = task_keys_at(job, at)
+    minutes = task_minutes_at(job, at)
     booked = booked_tasks([job], day, at).get(job.pk)
     left = booked or tasks_left([job], at).get(job.pk, [])
-    wanted = [task for task in left if called_for is None or task.key in called_for]
-    return wanted if booked else wanted[:LOOK_AHEAD]
+    wanted = [task for task in left if not minutes or task.key in minutes]
+    if not booked:
+        return DaysWork(tuple(wanted[:LOOK_AHEAD]), tuple(wanted[LOOK_AHEAD:]))
+    return _fitted(wanted, minutes, _person_minutes(job, day))
 
 
-def task_keys_at(job: Job, at: datetime) -> frozenset[str] | None:
-    """Keys of the tasks that the facts call for; None before they are known. One query."""
+def _fitted(
+    wanted: Sequence[Task], minutes: Mapping[str, float], available: float
+) -> DaysWork:
+    """Tasks in order until the people's time is used up; at least one."""
+    today: list[Task] = []
+    later: list[Task] = []
+    used = 0.0
+    for task in wanted:
+        if task.started_at is not None or not today or used < available:
+            today.append(task)
+            used += minutes.get(task.key, 0.0)
+        else:
+            later.append(task)
+    return DaysWork(tuple(today), tuple(later))
+
+
+def _person_minutes(job: Job, day: date) -> float:
+    slots = PersonSlot.objects.filter(
+        booking__visit__job=job, booking__cancelled_at__isnull=True, day=day
+    )
+    return slots.count() * HALF_DAY_MINUTES
+
+
+def task_minutes_at(job: Job, at: datetime) -> dict[str, float]:
+    """Person-minutes of the tasks that the facts call for, by key. One query.
+
+    Empty before the facts are known.
+    """
     rows = FactsRevision.objects.filter(job=job, at__lte=at).order_by("-number")
     facts = rows.values_list("facts", flat=True).first()
-    return None if facts is None else frozenset(task["key"] for task in facts["tasks"])
+    tasks = facts["tasks"] if facts else []
+    return {task["key"]: task["person_minutes"] for task in tasks}
 
 
 def with_hold_points(tasks: Sequence[Task], at: datetime) -> list[TaskToday]:
@@ -110,17 +156,39 @@ def done_today(job: Job, day: date, firm: Firm) -> list[Task]:
     return list(rows.select_related("done_by").order_by("done_at", "pk"))
 
 
-def questions_today(
-    job: Job, statement: Statement | None, day: date, at: datetime
+def questions_about(
+    statement: Statement | None, tasks: Iterable[Task]
 ) -> tuple[Question, ...]:
-    """What the daily check asks: people, weather, access, and today's controls.
+    """What the daily check asks: people, weather, access, and the steps' controls.
 
-    Without a statement in force only the general questions. At most four queries.
+    Asked is the strongest control, that asks something, of each hazard that could injure
+    badly or kill before anything is done; the others are in the statement. A list that
+    nobody has the time to read would be ticked unread. Without a statement in force only
+    the general questions. At most one query.
     """
     if statement is None:
         return questions({"steps": []}, ())
-    keys = [task.key for task in tasks_today(job, day, at)]
-    return questions(statement.content, keys)
+    return questions(_serious(statement.content), [task.key for task in tasks])
+
+
+def _serious(content: Content) -> Content:
+    steps = [
+        {
+            **step,
+            "lines": [_first_to_ask(row) for row in step["lines"] if _is_serious(row)],
+        }
+        for step in content["steps"]
+    ]
+    return {**content, "steps": steps}
+
+
+def _is_serious(line: Content) -> bool:
+    return int(line["initial"]["consequence"]) >= SERIOUS
+
+
+def _first_to_ask(line: Content) -> Content:
+    asking = [control for control in line["controls"] if control["ask"]]
+    return {**line, "controls": asking[:1]}
 
 
 def people_who_may_start(

@@ -12,15 +12,16 @@ from jobs import ledger
 from jobs.domain.holds import Hold
 from jobs.domain.refusals import Refused
 from jobs.hold_registry import holds
-from jobs.models import Document, Job, Person
+from jobs.models import Document, Job, Person, Task
 from jobs.queries.firm import local_day, the_firm
 from jobs.services.uploads import take_in
 from safety.domain.daily import Question
+from safety.domain.obligations import CHECK_MISSING, CHECK_NO_GO, SIGN_ON_MISSING
 from safety.domain.verbs import Verb
-from safety.holds import CHECK_MISSING, CHECK_NO_GO, SIGN_ON_MISSING, unsigned_hold
+from safety.holds import unsigned_hold
 from safety.models import CheckAnswer, DailyCheck, Statement
 from safety.permissions import require_lead
-from safety.queries.site_day import questions_today
+from safety.queries.site_day import days_work, questions_about
 from safety.queries.statements import issued_at, signed_at
 from safety.services.judging import judge_soon
 from safety.services.times import happened_at
@@ -60,6 +61,7 @@ def make_check(
     weather: Weather,
     note: str,
     here: Sequence[Person],
+    tasks: Sequence[Task] | None = None,
     photo: "UploadedFile[bytes] | None" = None,
     actor: Person,
     at: datetime,
@@ -68,7 +70,8 @@ def make_check(
 ) -> DailyCheck:
     """Record today's check and, when work goes ahead, who starts.
 
-    ``answers`` are by question key. "Go" is refused while a hold stops all work, while
+    ``answers`` are by question key; ``tasks`` is what is worked on, by default what the
+    day has room for. "Go" is refused while a hold stops all work, while
     somebody here has not signed on, or with a question unanswered or answered "no". A
     "no go" is a hold from this moment on. Sent twice it is recorded once.
     """
@@ -79,7 +82,9 @@ def make_check(
     firm, moment = the_firm(), happened_at(device_at, at)
     job = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
     issued = issued_at([job], moment).get(job.pk)
-    asked = questions_today(job, issued, local_day(moment, firm), moment)
+    if tasks is None:
+        tasks = days_work(job, local_day(moment, firm), moment).today
+    asked = questions_about(issued, tasks)
     _refuse_nonsense(job, outcome, weather, note)
     open_holds = _open_holds(job, issued, here, moment)
     if outcome != Outcome.NO_GO:
@@ -101,7 +106,7 @@ def make_check(
         at=at,
     )
     _keep_answers(check, asked, answers)
-    _log(check, answers, actor, at)
+    _log(check, answers, tasks, actor, at)
     if outcome != Outcome.NO_GO:
         add_people(job, here, actor, at, moment, client_uid, firm)
         judge_soon(job, moment, at, firm)
@@ -199,13 +204,18 @@ def _keep_answers(
 
 
 def _log(
-    check: DailyCheck, answers: Mapping[str, Answered], actor: Person, at: datetime
+    check: DailyCheck,
+    answers: Mapping[str, Answered],
+    tasks: Sequence[Task],
+    actor: Person,
+    at: datetime,
 ) -> None:
     payload = {
         "day": check.day.isoformat(),
         "outcome": str(check.outcome),
         "note": check.note,
         "statement": check.statement.number if check.statement else None,
+        "tasks": [task.key for task in tasks],
         "wind_gust_ms": check.wind_gust_ms,
         "said_no": sorted(key for key, a in answers.items() if a.answer == Answer.NO),
         "open_holds": check.open_holds,

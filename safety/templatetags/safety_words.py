@@ -60,6 +60,19 @@ def check_state(outcome: str) -> str:
 
 
 @register.filter
+def worst(step: Mapping[str, Any], which: str) -> str:
+    """The highest grade among the lines of a step, "initial" or "residual"."""
+    ratings = [line[which] for line in step["lines"]]
+    if not ratings:
+        return "nothing"
+    return grade(max(ratings, key=_badness))
+
+
+def _badness(rating: Mapping[str, Any]) -> tuple[int, int]:
+    return rating["likelihood"] + rating["consequence"], rating["consequence"]
+
+
+@register.filter
 def iso_day(text: str) -> date:
     """A day from its ISO text, as kept content has it."""
     return date.fromisoformat(text)

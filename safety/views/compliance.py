@@ -22,6 +22,7 @@ from safety.queries.breaches import Breach, breaches_between
 from safety.queries.compliance import (
     COLUMNS,
     Period,
+    columns,
     compliance_of,
     jobs_in,
     period,
@@ -46,11 +47,12 @@ def compliance(request: PersonRequest) -> HttpResponse:
     """Jobs by obligations."""
     form, span = _asked(request)
     page: Page[Job] = page_of(request, jobs_in(visible_jobs(request.user), span))
+    asked = columns()
     shown = {
         "form": form,
         "span": span,
-        "columns": COLUMNS,
-        "rows": compliance_of(page.object_list, span),
+        "columns": asked,
+        "rows": compliance_of(page.object_list, span, asked),
         "page": page,
         "query": request.GET.urlencode(),
     }
@@ -152,9 +154,10 @@ def compliance_csv(request: PersonRequest) -> StreamingHttpResponse:
 def _table(jobs: JobQuerySet, span: Period) -> Iterator[list[object]]:
     yield ["job", "title", "from", "to", "obligation", "state", "says"]
     pks = list(jobs.values_list("pk", flat=True))
+    asked = columns()
     for start in range(0, len(pks), CHUNK):
         chunk = jobs.filter(pk__in=pks[start : start + CHUNK])
-        for row in compliance_of(chunk, span):
+        for row in compliance_of(chunk, span, asked):
             for cell in row.cells:
                 yield [
                     row.job.number,

@@ -22,6 +22,7 @@ from jobs.views.pages import (
     refusals_in,
 )
 from safety.domain.plan import PlanControl, PlanLine
+from safety.domain.statement import Content
 from safety.forms.plan import (
     ControlForm,
     LeaveControlOutForm,
@@ -62,6 +63,7 @@ def plan_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "blockers": blockers(job, found),
         "issued": issued_at([job], at).get(job.pk),
         "waiting": waiting_at([job], at).get(job.pk),
+        "opened": request.GET.get("step"),
         "edits_allowed": request.user.can(Can.EDIT_PLAN) and job.is_open,
         "now": at,
         "crumbs": job_crumbs(job, "Hazard plan"),
@@ -81,6 +83,29 @@ def _the_draft(request: PersonRequest, job: Job) -> Draft:
     if found is None:
         raise Http404("This job has no plan yet.")
     return found
+
+
+@require_safe
+def plan_line(request: PersonRequest, pk: int) -> HttpResponse:
+    """One line of the plan, and every way to change it."""
+    job = get_job(request.user, pk, to=Can.EDIT_PLAN)
+    page = plan_page(_the_draft(request, job))
+    key = request.GET.get("line", "")
+    shown = {
+        "job": job,
+        "line": _line_content(page.content, key),
+        "content": page.content,
+        "crumbs": plan_crumbs(job, "Change a hazard"),
+    }
+    return render(request, "safety/plan_line.html", shown)
+
+
+def _line_content(content: Content, key: str) -> Content:
+    for step in content["steps"]:
+        for line in step["lines"]:
+            if line["key"] == key:
+                return {**line, "step_name": step["name"]}
+    raise Http404("The plan has no such line.")
 
 
 @require_http_methods(["GET", "POST"])
@@ -158,7 +183,8 @@ def _saved(
 
 
 def _back(job: Job, task_key: str) -> str:
-    return f"{reverse('safety:plan_detail', args=[job.pk])}#step-{task_key or 'job'}"
+    url = reverse("safety:plan_detail", args=[job.pk])
+    return f"{url}?step={task_key}#step-{task_key or 'job'}"
 
 
 @require_http_methods(["GET", "POST"])

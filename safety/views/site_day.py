@@ -19,7 +19,7 @@ from jobs.domain.holds import Hold
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.hold_registry import holds
-from jobs.models import Job
+from jobs.models import Job, Task
 from jobs.permissions import get_job
 from jobs.queries.firm import local_day
 from jobs.queries.holds import hold_rows
@@ -31,8 +31,8 @@ from jobs.views.pages import (
     refusals_as_messages,
     refusals_in,
 )
-from safety.forms.on_site import CheckForm, PeopleForm, ReasonForm
-from safety.holds import CHECK_MISSING, SIGN_ON_MISSING
+from safety.domain.obligations import CHECK_MISSING, SIGN_ON_MISSING
+from safety.forms.on_site import CheckForm, PeopleForm, ReasonForm, TasksForm
 from safety.models import DailyCheck
 from safety.permissions import (
     get_attendance_to_run,
@@ -44,11 +44,12 @@ from safety.permissions import (
 from safety.queries.checks import checks_of
 from safety.queries.home import led_today
 from safety.queries.site_day import (
+    DaysWork,
+    days_work,
     done_today,
     people_today,
     people_who_may_start,
-    questions_today,
-    tasks_today,
+    questions_about,
     wind_limits,
     with_hold_points,
 )
@@ -108,6 +109,7 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
     statement = issued_at([job], now).get(job.pk)
     found = holds([job], now)[job.pk] if is_today else []
     checks = checks_of(job, day)
+    work = days_work(job, day, now) if is_today else DaysWork((), ())
     runs = is_today and request.user.can(Can.RUN_SITE_DAY) and leads(request.user, job)
     shown = {
         "job": job,
@@ -120,7 +122,8 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "others": hold_rows(hold for hold in found if not hold.stops_work()),
         "people": people_today(job, statement, day, now),
         "checks": checks,
-        "tasks": with_hold_points(tasks_today(job, day, now), now) if is_today else [],
+        "tasks": with_hold_points(work.today, now),
+        "later": with_hold_points(work.later, now),
         "done": with_hold_points(done_today(job, day, request.firm), now),
         "back": quote(request.path),
         "now": now,
@@ -153,7 +156,14 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
     job, now = get_job_to_run(request.user, pk), timezone.now()
     day = local_day(now, request.firm)
     statement = issued_at([job], now).get(job.pk)
-    questions = questions_today(job, statement, day, now)
+    work = days_work(job, day, now)
+    choice = TasksForm(
+        request.POST or request.GET,
+        tasks=(*work.today, *work.later),
+        today=work.today,
+    )
+    tasks = work.chosen(choice.chosen())
+    questions = questions_about(statement, tasks)
     people = [one.person for one in people_today(job, statement, day, now)]
     form = CheckForm(
         request.POST or None,
@@ -162,11 +172,10 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
         people=people,
         initial={"here": [str(person.pk) for person in people]},
     )
-    tasks = tasks_today(job, day, now)
     reasons: Sequence[str] = ()
     if form.is_valid():
         try:
-            check = _make(request, job, form)
+            check = _make(request, job, form, tasks)
         except Refused as refused:
             reasons = refused.reasons
         else:
@@ -181,6 +190,7 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
         "form": form,
         "reasons": reasons,
         "outcome": form["outcome"].value(),
+        "choice": choice,
         "tasks": tasks,
         "limits": wind_limits(tasks),
         "crumbs": day_crumbs(job, "Check"),
@@ -189,7 +199,9 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
     return render(request, "safety/check.html", shown, status=status)
 
 
-def _make(request: PersonRequest, job: Job, form: CheckForm) -> DailyCheck:
+def _make(
+    request: PersonRequest, job: Job, form: CheckForm, tasks: Sequence[Task]
+) -> DailyCheck:
     return make_check(
         job=job,
         outcome=DailyCheck.Outcome(form.cleaned_data["outcome"]),
@@ -197,6 +209,7 @@ def _make(request: PersonRequest, job: Job, form: CheckForm) -> DailyCheck:
         weather=form.weather(),
         note=form.cleaned_data["note"],
         here=form.chosen(),
+        tasks=tasks,
         photo=form.cleaned_data["photo"] or None,
         actor=request.user,
         at=timezone.now(),

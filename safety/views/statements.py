@@ -1,5 +1,7 @@
 """Versions of a statement: review, issue, compare, print."""
 
+from collections.abc import Sequence
+
 from django.contrib import messages
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
@@ -17,7 +19,7 @@ from jobs.queries.firm import local_day
 from jobs.views.jobs import job_crumbs
 from jobs.views.pages import Crumbs, PersonRequest, form_page, refusals_in
 from safety.domain.statement import Content
-from safety.domain.statement_diff import differences
+from safety.domain.statement_diff import Difference, Kind, differences
 from safety.forms.statements import DropForm, IssueForm, ReviewForm
 from safety.models import Statement
 from safety.permissions import get_statement
@@ -135,7 +137,7 @@ def statement_issue(request: PersonRequest, pk: int) -> HttpResponse:
         statement=statement,
         job=statement.job,
         before=before,
-        differences=differences(before.content, statement.content) if before else (),
+        **_by_weight(differences(before.content, statement.content) if before else ()),
         crumbs=statement_crumbs(statement, "Issue"),
     )
 
@@ -170,12 +172,26 @@ def statement_changes(request: PersonRequest, pk: int) -> HttpResponse:
         "statement": statement,
         "job": statement.job,
         "words": words,
-        "again": [one for one in found if one.signs_again],
-        "aside": [one for one in found if not one.signs_again],
+        **_by_weight(found),
         "nothing_before": old is None,
         "crumbs": statement_crumbs(statement, "What changed"),
     }
     return render(request, "safety/statement_changes.html", shown)
+
+
+def _by_weight(found: Sequence[Difference]) -> dict[str, list[Difference]]:
+    """What came, went or is rated anew; figures and words; and what nobody signs for."""
+    signed = [one for one in found if one.signs_again]
+    weighty = [
+        one
+        for one in signed
+        if one.kind is not Kind.CHANGED or one.says.startswith("rating")
+    ]
+    return {
+        "weighty": weighty,
+        "worded": [one for one in signed if one not in weighty],
+        "aside": [one for one in found if not one.signs_again],
+    }
 
 
 def _pair(

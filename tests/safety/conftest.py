@@ -19,7 +19,7 @@ from jobs.services.library import load_shipped
 from jobs.services.people import add_person, add_ticket
 from safety.models import DailyCheck
 from safety.queries.plans import draft
-from safety.queries.site_day import questions_today
+from safety.queries.site_day import days_work, questions_about
 from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather, make_check
 from safety.services.sign_on import sign_on
@@ -209,7 +209,7 @@ def signed(issued, sal, cam, kit, before):
 def answers(job, at, **changed):
     """Yes to everything, but for what is changed by key."""
     statement = issued_at([job], at).get(job.pk)
-    asked = questions_today(job, statement, MONDAY, at)
+    asked = questions_about(statement, days_work(job, MONDAY, at).today)
     return {q.key: Answered("yes") for q in asked} | changed
 
 
