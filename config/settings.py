@@ -158,6 +158,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "jobs.tasks.close_ledger_day",
         "schedule": 60 * 60,
     },
+    "judge work that is new or was known too early": {
+        "task": "safety.tasks.judge_again",
+        "schedule": 5 * 60,
+    },
 }
 CACHES: dict[str, Any] = {
     "default": {
