@@ -1,8 +1,10 @@
 """Jobs, clients and sites, made through the real services."""
 
 import io
+from itertools import product
 
 import pytest
+from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
@@ -11,6 +13,7 @@ from jobs.models import LibraryText
 from jobs.services.clients import add_client, add_site
 from jobs.services.jobs import open_job, set_dimensions
 from jobs.services.library import load_shipped
+from jobs.services.tries import _keys
 
 DIMS = Dimensions(length_m=6.0, projection_m=3.6, pitch_deg=5.0, clear_height_m=2.4)
 
@@ -91,3 +94,21 @@ def paper():
 def text_file():
     """A text that says it is a picture."""
     return SimpleUploadedFile("card.png", b"<script>alert(1)</script>", "image/png")
+
+
+EMAILS = ("oscar", "olive", "sal")
+ADDRESSES = ("127.0.0.1", "192.0.2.7", "192.0.2.9")
+
+
+def forget_all_tries():
+    """Only our own counts: other tests may share the cache."""
+    for what, name, address in product(("log-in", "new-password"), EMAILS, ADDRESSES):
+        cache.delete_many(_keys(what, f"{name}@testfield.example", address))
+
+
+@pytest.fixture
+def no_tries_yet():
+    """Nobody has tried to log in or asked for a password."""
+    forget_all_tries()
+    yield
+    forget_all_tries()

@@ -3,6 +3,7 @@
 import csv
 import io
 from datetime import date
+from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -47,7 +48,7 @@ def test_a_title_is_no_formula(as_person, oscar, make_job):
     make_job("=1+1")
     browser = as_person(oscar)
     assert rows(export(browser))[0]["Title"] == "'=1+1"
-    sheet = load_workbook(io.BytesIO(export(browser, "xlsx").content)).active
+    sheet: Any = load_workbook(io.BytesIO(export(browser, "xlsx").content)).active
     assert sheet["B2"].data_type == "s"
 
 

@@ -31,7 +31,7 @@ def upload(browser, text, name="jobs.csv"):
 
 
 def confirm(browser, looked_at):
-    signed = re.search(r'name="rows" value="([^"]+)"', looked_at.text)[1]
+    (signed,) = re.findall(r'name="rows" value="([^"]+)"', looked_at.text)
     return browser.post(URL, {"rows": signed})
 
 

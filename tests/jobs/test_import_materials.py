@@ -23,7 +23,7 @@ def upload(browser, url, text):
 
 
 def confirm(browser, url, looked_at):
-    signed = re.search(r'name="rows" value="([^"]+)"', looked_at.text)[1]
+    (signed,) = re.findall(r'name="rows" value="([^"]+)"', looked_at.text)
     return browser.post(url, {"rows": signed})
 
 

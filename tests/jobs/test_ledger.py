@@ -25,6 +25,8 @@ def without_guard(sql):
             cursor.execute("DROP TRIGGER ledger_no_update")
             cursor.execute("DROP TRIGGER ledger_no_delete")
         else:
+            # Foreign keys of this transaction are checked at its end, unless now.
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             cursor.execute("ALTER TABLE jobs_ledgerentry DISABLE TRIGGER USER")
         cursor.execute(sql)
 

@@ -83,7 +83,7 @@ def test_verify_is_content(two_days, now, capsys):
     call_command("verify")
     out = capsys.readouterr().out
     assert "The ledger holds: 3 entries in 1 chains, 2 closed days." in out
-    assert LedgerDay.objects.first().root in out
+    assert LedgerDay.objects.latest("day").root in out
 
 
 def test_verify_names_the_first_broken_entry_and_fails(two_days, capsys):

@@ -26,7 +26,8 @@ def test_a_job_tells_its_story(as_person, oscar, measured):
     page = as_person(oscar).get(job_page(measured)).text
     for said in ("Job opened", "Dimensions set", "Facts changed", "Oscar Office"):
         assert said in page
-    assert LedgerEntry.objects.filter(chain=measured.chain).first().digest[:16] in page
+    last = LedgerEntry.objects.filter(chain=measured.chain).latest("number")
+    assert last.digest[:16] in page
 
 
 def test_the_lead_reads_their_own_and_crew_none(as_person, sal, lou, cam, job):
