@@ -6,7 +6,14 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from jobs.models import Job, Person, Task
-from scheduling.models import BookedDay, Crew, CrewMember, Delivery, PersonSlot
+from scheduling.models import (
+    BookedDay,
+    Crew,
+    CrewMember,
+    Delivery,
+    DeliveryLine,
+    PersonSlot,
+)
 
 BACK = timedelta(days=60)  # how far back a calendar goes
 
@@ -81,4 +88,5 @@ def deliveries_of(
     elif subject is not None:
         jobs = {day.booking.visit.job_id for day in days if day.dropped_at is None}
         rows = rows.filter(job__in=jobs)
-    return rows.prefetch_related("lines__bom_line")
+    lines = DeliveryLine.objects.select_related("bom_line")
+    return rows.prefetch_related(Prefetch("lines", lines))
