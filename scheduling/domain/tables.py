@@ -1,0 +1,172 @@
+"""The compiled problem once more, laid out for the innermost loops.
+
+Plain lists indexed by visit or by job: attribute look-ups are what such loops would
+otherwise spend their time on.
+"""
+
+from collections.abc import Sequence
+
+from scheduling.domain import masks
+from scheduling.domain.compiled import NOBODY, CJob, Compiled, CVisit, LagTable
+from scheduling.domain.prices import Prices
+
+NO_START = -1
+
+PricedMode = tuple[int, int, int]  # halves, starts, price of the driving
+Spot = tuple[int, int, int, int]  # visit, crew, start, halves
+Spots = tuple[Spot, ...]  # all visits of one job
+Plan = list[Spots | None]  # by job; None when it is not placed
+
+
+class Tables:
+    """Lists by visit (links, modes, …) and by job (visits, price of each end, …).
+
+    ``prices`` may differ from the compiled ones: a search may follow softer prices.
+    """
+
+    def __init__(self, compiled: Compiled, prices: Prices | None = None) -> None:
+        self.compiled = compiled
+        self.horizon = compiled.horizon
+        self.prices = prices or compiled.prices
+        self.unplaced = self.prices.unplaced
+        self._by_visit(compiled.visits)
+        self._by_job(compiled.jobs)
+
+    def _by_visit(self, visits: Sequence[CVisit]) -> None:
+        changes = self.prices.changes
+        self.job = [visit.job for visit in visits]
+        self.helper = [NOBODY in visit.modes for visit in visits]
+        self.links = [tuple((k.before, k.table) for k in v.links) for v in visits]
+        self.after: list[list[tuple[int, LagTable]]] = [[] for _ in visits]
+        for visit in visits:
+            for link in visit.links:
+                self.after[link.before].append((visit.index, link.table))
+        self.needs = [visit.needs for visit in visits]
+        self.modes = [self._priced(visit) for visit in visits]
+        self.old = [_number(visit.old_start) for visit in visits]
+        self.old_crew = [visit.old_crew for visit in visits]
+        self.move_price = [changes * visit.nearness for visit in visits]
+        # By crew and visit, the one mode of a visit whose time is simply the first
+        # allowed start after the visits before it.
+        self.quick = [
+            [self._quick(visit, crew) for visit in visits]
+            for crew in range(len(self.compiled.shares))
+        ]
+        self.helpers_after = [self._helpers(visit.index) for visit in visits]
+        self.crewed_after = [self._crewed(visit.index) for visit in visits]
+
+    def _by_job(self, jobs: Sequence[CJob]) -> None:
+        self.visits = [job.visits for job in jobs]
+        self.crewed = [[v for v in job.visits if not self.helper[v]] for job in jobs]
+        self.helpers = [[v for v in job.visits if self.helper[v]] for job in jobs]
+        self.sinks = [[v for v in job.visits if not self.after[v]] for job in jobs]
+        self.known = [any(self.old[v] >= 0 for v in job.visits) for job in jobs]
+        self.one_crew = [job.one_crew for job in jobs]
+        self.loose = not all(self.one_crew)
+        self.crews = [job.crews for job in jobs]
+        self.late = [self._late(job) for job in jobs]
+        self.lead = [
+            (self.crewed[j] or list(self.visits[j]))[0] for j in range(len(jobs))
+        ]
+        self.early = self._early()
+        self.floor = [self._floor(job) for job in range(len(jobs))]
+        self.drive_by_crew = [self._steady_drive(job) for job in range(len(jobs))]
+
+    def cost(self, job: int, spots: Spots) -> int:
+        """What a job costs where it lies."""
+        end = max(start + halves for _, _, start, halves in spots)
+        return self.late[job][end] + sum(self.spot_price(spot) for spot in spots)
+
+    def spot_price(self, spot: Spot) -> int:
+        """Driving and changes of one visit where it lies."""
+        visit, crew, start, halves = spot
+        drive = self.compiled.drive(self.job[visit], crew, halves)
+        return self.prices.travel * drive + self.change_price(visit, crew, start)
+
+    def change_price(self, visit: int, crew: int, start: int) -> int:
+        """What it costs that a published visit is not where it was."""
+        if self.old[visit] < 0:
+            return 0
+        changes = (start != self.old[visit]) + (crew != self.old_crew[visit])
+        return self.move_price[visit] * changes
+
+    def _quick(self, visit: CVisit, crew: int) -> tuple[int, int] | None:
+        modes = visit.modes.get(crew, ())
+        if len(modes) != 1 or visit.needs or visit.old_start is not None:
+            return None
+        return modes[0].halves, modes[0].starts
+
+    def _helpers(self, visit: int) -> tuple[int, ...]:
+        """Visits without a crew that stand after a visit, with no crew between."""
+        direct = [after for after, _ in self.after[visit] if self.helper[after]]
+        return tuple(v for helper in direct for v in (helper, *self._helpers(helper)))
+
+    def _crewed(self, visit: int) -> tuple[int, ...]:
+        """Visits with a crew that stand after a visit, directly or behind a helper."""
+        chain = (visit, *self.helpers_after[visit])
+        after = (follower for v in chain for follower, _ in self.after[v])
+        return tuple(follower for follower in after if not self.helper[follower])
+
+    def _priced(self, visit: CVisit) -> dict[int, tuple[PricedMode, ...]]:
+        price, drive = self.prices.travel, self.compiled.drive
+        return {
+            crew: tuple(
+                (mode.halves, mode.starts, price * drive(visit.job, crew, mode.halves))
+                for mode in modes
+            )
+            for crew, modes in visit.modes.items()
+        }
+
+    def _early(self) -> list[int]:
+        """The first start of every visit with the whole firm at hand."""
+        return [
+            min(
+                (
+                    masks.first_at(mode[1], 0)
+                    for found in modes.values()
+                    for mode in found
+                ),
+                default=self.horizon,
+            )
+            for modes in self.modes
+        ]
+
+    def _floor(self, job: int) -> int:
+        """What a job costs at least, whatever becomes of the others."""
+        visits = self.visits[job]
+        if not all(self.modes[visit] for visit in visits):
+            return self.unplaced
+        end = max(self._first_end(visit) for visit in visits)
+        return self.late[job][end] + sum(
+            min(mode[2] for found in self.modes[v].values() for mode in found)
+            for v in visits
+        )
+
+    def _first_end(self, visit: int) -> int:
+        return min(
+            masks.first_at(starts, 0) + halves
+            for found in self.modes[visit].values()
+            for halves, starts, _ in found
+        )
+
+    def _steady_drive(self, job: int) -> dict[int, int] | None:
+        """Driving by crew where nothing but the crew decides it."""
+        modes = [self.modes[visit] for visit in self.crewed[job]]
+        single = all(len(found) == 1 for by_crew in modes for found in by_crew.values())
+        if self.known[job] or not self.one_crew[job] or not single:
+            return None
+        crews = self.crews[job]
+        return {c: sum(found[c][0][2] for found in modes if c in found) for c in crews}
+
+    def _late(self, job: CJob) -> list[int]:
+        ends = range(self.horizon + 1)
+        terms = [
+            (self.prices.promised * job.weight, job.promised_end),
+            (self.prices.wanted * job.weight, job.wanted_end),
+        ]
+        due = [(price, end) for price, end in terms if end is not None and price]
+        return [sum(p * max(0, at - end) for p, end in due) for at in ends]
+
+
+def _number(slot: int | None) -> int:
+    return NO_START if slot is None else slot
