@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.background import Stopped, reporting
+from jobs.domain.refusals import Refused
 from jobs.models import Firm
 from jobs.queries.firm import local_day, the_firm
 from safety.models import Statement
@@ -38,6 +39,7 @@ def judge_work() -> None:
     if not Firm.objects.exists():
         return
     firm, at = the_firm(), timezone.now()
-    keep_rules(firm=firm, actor=None, at=at)
+    with suppress(Refused):  # no hazard library yet
+        keep_rules(firm=firm, actor=None, at=at)
     today = local_day(at, firm)
     judge_again(first=today - LOOK_BACK, last=today, firm=firm, at=at)

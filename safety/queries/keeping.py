@@ -4,6 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
+
 from jobs.domain.packs import Pack
 from jobs.domain.refusals import Refused
 from jobs.models import Job
@@ -35,7 +38,11 @@ def _rules(job: Job, pack: Pack, on: date) -> Iterator[Keep]:
     keep = pack.find("statement.keep", on)
     if keep is not None:
         done = job.closed_at
-        until = f"closed {done:%Y-%m-%d}" if done else "the work goes on"
+        until = (
+            f"the job was closed on {date_format(localtime(done))}"
+            if done
+            else "the work goes on"
+        )
         yield Keep(
             keep.says,
             f"{str(keep.value).capitalize()} ({until}).",
@@ -47,7 +54,7 @@ def _rules(job: Job, pack: Pack, on: date) -> Iterator[Keep]:
     if after is not None:
         yield Keep(
             after.says,
-            f"{after.quoted().capitalize()}s from the incident. None is on record here.",
+            f"{after.quoted().capitalize()} from the incident. None is on record here.",
             after.source.cite(),
             after.source.basis.value,
             after.source.needs_check,

@@ -3,6 +3,7 @@
 import csv
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from django.core.paginator import Page
 from django.http import Http404, HttpResponse, StreamingHttpResponse
@@ -12,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from jobs.domain.roles import Can
-from jobs.models import Job, JobQuerySet
+from jobs.models import Firm, Job, JobQuerySet
 from jobs.permissions import get_job, require, visible_jobs
 from jobs.queries.firm import local_day
 from jobs.queries.holds import hold_rows, record_url
@@ -122,20 +123,22 @@ class _Echo:
         return value
 
 
-def _csv(name: str, rows: Iterable[Iterable[object]]) -> StreamingHttpResponse:
-    writer = csv.writer(_Echo())
+def _csv(
+    name: str, rows: Iterable[Iterable[object]], firm: Firm
+) -> StreamingHttpResponse:
+    writer, zone = csv.writer(_Echo()), ZoneInfo(firm.time_zone)
     response = StreamingHttpResponse(
-        (writer.writerow([_plain(value) for value in row]) for row in rows),
+        (writer.writerow([_plain(value, zone) for value in row]) for row in rows),
         content_type="text/csv; charset=utf-8",
     )
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return response
 
 
-def _plain(value: object) -> object:
+def _plain(value: object, zone: ZoneInfo) -> object:
     """ISO for days and moments; nothing that a spreadsheet would run as a formula."""
     if isinstance(value, datetime):
-        return value.astimezone().isoformat(timespec="minutes")
+        return value.astimezone(zone).isoformat(timespec="minutes")
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t"):
@@ -148,7 +151,7 @@ def compliance_csv(request: PersonRequest) -> StreamingHttpResponse:
     """The whole table, a row for each job and obligation."""
     _, span = _asked(request)
     rows = _table(jobs_in(visible_jobs(request.user), span), span)
-    return _csv(f"compliance-{span.first}-{span.last}.csv", rows)
+    return _csv(f"compliance-{span.first}-{span.last}.csv", rows, span.firm)
 
 
 def _table(jobs: JobQuerySet, span: Period) -> Iterator[list[object]]:
@@ -176,9 +179,8 @@ def breaches_csv(request: PersonRequest) -> StreamingHttpResponse:
     _, span = _asked(request)
     looked = breaches_between(None, span.first, span.last, span.firm)
     jobs = _jobs_of(request, looked.breaches)
-    return _csv(
-        f"breaches-{span.first}-{span.last}.csv", _breach_rows(looked.breaches, jobs)
-    )
+    rows = _breach_rows(looked.breaches, jobs)
+    return _csv(f"breaches-{span.first}-{span.last}.csv", rows, span.firm)
 
 
 def _breach_rows(

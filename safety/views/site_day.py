@@ -9,6 +9,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.views.decorators.http import (
     require_http_methods,
     require_POST,
@@ -127,7 +128,7 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "done": with_hold_points(done_today(job, day, request.firm), now),
         "back": quote(request.path),
         "now": now,
-        "crumbs": job_crumbs(job, "Today" if is_today else f"{day:%Y-%m-%d}"),
+        "crumbs": job_crumbs(job, "Today" if is_today else date_format(day)),
     }
     return render(request, "safety/site_day.html", shown)
 

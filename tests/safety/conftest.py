@@ -1,10 +1,14 @@
 """A job with a plan, a crew booked on it, and a statement, made by the real services."""
 
+import html
+import re
 from datetime import UTC, date, datetime
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.db import transaction
+from django.urls import reverse
 
 from jobs.domain.approvals import Step
 from jobs.domain.dimensions import Dimensions
@@ -39,6 +43,31 @@ FLAT = Dimensions(length_m=6.0, projection_m=3.6, pitch_deg=3.0, clear_height_m=
 def before():
     """Some days before the work: when things are made ready."""
     return BEFORE
+
+
+@pytest.fixture
+def morning(now):
+    """The clock stands still on the Monday that most tests happen on."""
+    with time_machine.travel(now, tick=False):
+        yield now
+
+
+@pytest.fixture
+def page(client):
+    """Open a page as somebody, or send something to it."""
+
+    def ask(person, name, *args, data=None, query=""):
+        client.force_login(person)
+        url = reverse(name, args=args) + query
+        return client.get(url) if data is None else client.post(url, data)
+
+    return ask
+
+
+def text_of(response):
+    """The words of a page, without its markup."""
+    plain = re.sub(r"<(script|style).*?</\1>|<[^>]+>", " ", response.text, flags=re.S)
+    return " ".join(html.unescape(plain).split())
 
 
 @pytest.fixture

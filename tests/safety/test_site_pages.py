@@ -1,0 +1,275 @@
+"""The day on site, as it looks on a phone."""
+
+from datetime import timedelta
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+
+from jobs.models import BackgroundRun
+from safety.models import Attendance, DailyCheck, Measurement, SignOn
+from safety.services.checks import Answered
+from tests.safety.conftest import MONDAY, answers, check, sign, text_of
+
+pytestmark = pytest.mark.usefixtures("morning")
+Outcome = DailyCheck.Outcome
+
+
+def test_the_day_says_in_plain_words_why_not_yet(issued, booked, sal, page):
+    response = page(sal, "safety:site_day_detail", booked.pk)
+    words = text_of(response)
+    assert response.context["verdict"]["word"] == "Not yet"
+    assert "Today's hazard check is not done." in words
+    assert "have not signed on to statement version 1" in words
+    assert "Sign Cam on" in words
+
+
+def test_without_a_statement_the_answer_is_no(booked, sal, page):
+    response = page(sal, "safety:site_day_detail", booked.pk)
+    assert response.context["verdict"]["word"] == "No"
+
+
+def test_after_a_go_the_answer_is_yes(signed, booked, sal, cam, page, now):
+    check(booked, sal, now, here=[sal, cam])
+    response = page(sal, "safety:site_day_detail", booked.pk)
+    assert response.context["verdict"]["word"] == "Yes"
+    assert "Started 10:00 a.m." in text_of(response)
+
+
+def test_today_leads_to_the_one_job_of_the_day(booked, sal, lou, page):
+    assert page(sal, "safety:today").url == reverse(
+        "safety:site_day_detail", args=[booked.pk]
+    )
+    assert page(lou, "safety:today").url == "/"
+
+
+@pytest.mark.parametrize(
+    ("who", "status"),
+    [("oscar", 200), ("olive", 200), ("cam", 200), ("lou", 404), ("gus", 404)],
+)
+def test_others_may_read_the_day_but_not_run_it(
+    issued, booked, page, who, status, request
+):
+    person = request.getfixturevalue(who)
+    response = page(person, "safety:site_day_detail", booked.pk)
+    assert response.status_code == status
+    if status == 200:
+        assert not response.context["runs"]
+        refused = page(person, "safety:check_add", booked.pk)
+        assert refused.status_code == 403
+
+
+def test_a_past_day_can_be_read_and_a_wrong_one_is_not_found(
+    signed, booked, sal, cam, page, now
+):
+    check(booked, sal, now, here=[sal, cam])
+    words = text_of(page(cam, "safety:site_day", booked.pk, MONDAY.isoformat()))
+    assert "Sal Lead" in words
+    assert page(cam, "safety:site_day", booked.pk, "someday").status_code == 404
+
+
+def check_data(response, **changed):
+    """What a phone sends when everything is answered with yes."""
+    form = response.context["form"]
+    questions = {f"q{n}": "yes" for n in range(len(form.questions))}
+    plain = {
+        "client_uid": str(uuid4()),
+        "here": list(form.people),
+        "outcome": "go",
+        "note": "",
+        "wind_gust": "18",
+        "temperature": "",
+    }
+    return questions | plain | changed
+
+
+def test_a_check_is_made_from_the_phone(signed, booked, sal, page):
+    data = check_data(page(sal, "safety:check_add", booked.pk))
+    response = page(sal, "safety:check_add", booked.pk, data=data)
+    assert response.url == reverse("safety:site_day_detail", args=[booked.pk])
+    made = DailyCheck.objects.get()
+    assert (made.outcome, made.wind_gust_ms) == (Outcome.GO, 5.0)
+    assert Attendance.objects.count() == 3
+
+
+def test_a_refused_go_says_why_and_keeps_what_was_typed(issued, booked, sal, page):
+    data = check_data(page(sal, "safety:check_add", booked.pk), note="Two ladders.")
+    response = page(sal, "safety:check_add", booked.pk, data=data)
+    assert response.status_code == 422
+    words = text_of(response)
+    assert "First put this right" in words
+    assert "have not signed on" in words
+    assert "Two ladders." in response.text
+    assert not DailyCheck.objects.exists()
+
+
+def test_sent_twice_from_the_phone_is_once(signed, booked, sal, page):
+    data = check_data(page(sal, "safety:check_add", booked.pk))
+    for _ in range(2):
+        page(sal, "safety:check_add", booked.pk, data=data)
+    assert DailyCheck.objects.count() == 1
+
+
+def test_the_office_sees_a_no_go_at_once(signed, booked, sal, oscar, page):
+    data = check_data(
+        page(sal, "safety:check_add", booked.pk), outcome="no_go", note="Storm."
+    )
+    page(sal, "safety:check_add", booked.pk, data=data)
+    words = text_of(page(oscar, "home"))
+    assert "No go today, said Sal Lead: Storm." in words
+
+
+def test_the_lead_may_choose_what_is_worked_on(signed, booked, sal, page):
+    task = booked.tasks.get(key="lay_sheets")
+    response = page(sal, "safety:check_add", booked.pk, query=f"?task={task.pk}")
+    assert [one.key for one in response.context["tasks"]] == ["lay_sheets"]
+    steps = {step for q in response.context["form"].questions for step in q.steps}
+    assert steps == {"lay_sheets"}
+
+
+def test_a_check_is_read_as_it_was_made(signed, booked, sal, cam, page, now):
+    key = next(iter(answers(booked, now)))
+    said = answers(booked, now, **{key: Answered("no", "Kit comes at nine.")})
+    row = check(
+        booked,
+        sal,
+        now,
+        here=[sal],
+        answers=said,
+        outcome=Outcome.GO_WITH_CHANGES,
+        note="Two of us until nine.",
+    )
+    words = text_of(page(cam, "safety:daily_check_detail", row.pk))
+    assert "Go with changes" in words
+    assert "Kit comes at nine." in words
+
+
+def test_a_person_signs_on_their_own_phone(issued, cam, page):
+    response = page(cam, "safety:sign_on", issued.pk)
+    assert "I have read this statement" in text_of(response)
+    data = {"signature_name": "Cam Crew", "signature_strokes": "[[[1,2],[3,4]]]"}
+    response = page(cam, "safety:sign_on", issued.pk, query="?back=/", data=data)
+    assert response.url == "/"
+    assert SignOn.objects.get().strokes == [[[1, 2], [3, 4]]]
+
+
+def test_a_wrong_name_comes_back_with_the_reason(issued, cam, page):
+    data = {"signature_name": "Sam", "signature_strokes": ""}
+    response = page(cam, "safety:sign_on", issued.pk, data=data)
+    assert response.status_code == 422
+    assert "Type the full name as it is kept here: Cam Crew." in text_of(response)
+
+
+def test_the_lead_signs_somebody_on(issued, kit, sal, page):
+    data = {"signature_name": "Kit Crew", "signature_strokes": ""}
+    page(sal, "safety:sign_on_for", issued.pk, kit.pk, data=data)
+    assert SignOn.objects.get().witnessed_by == sal
+
+
+def test_nobody_is_sent_to_another_site_after_signing(issued, cam, page):
+    data = {"signature_name": "Cam Crew", "signature_strokes": ""}
+    query = "?back=https://elsewhere.example/"
+    response = page(cam, "safety:sign_on", issued.pk, query=query, data=data)
+    assert response.url == reverse("safety:statement_detail", args=[issued.pk])
+
+
+def test_who_may_not_sign_or_collect(issued, oscar, lou, cam, kit, page):
+    assert page(oscar, "safety:sign_on", issued.pk).status_code == 403
+    assert page(lou, "safety:sign_on", issued.pk).status_code == 404
+    assert page(lou, "safety:sign_on_for", issued.pk, kit.pk).status_code == 404
+    assert page(cam, "safety:sign_on_for", issued.pk, kit.pk).status_code == 403
+
+
+def test_the_lead_collects_only_from_people_of_the_job(issued, sal, lou, oscar, page):
+    for person in (lou, oscar):
+        assert page(sal, "safety:sign_on_for", issued.pk, person.pk).status_code == 404
+
+
+def test_starting_under_holds_is_recorded_and_said_to_be_a_breach(booked, sal, page):
+    words = text_of(page(sal, "safety:work_start", booked.pk))
+    assert "kept as a breach" in words
+    data = {"here": [str(sal.pk)], "client_uid": str(uuid4())}
+    page(sal, "safety:work_start", booked.pk, data=data)
+    assert Attendance.objects.get().person == sal
+
+
+def test_a_start_is_taken_back(booked, sal, page):
+    data = {"here": [str(sal.pk)], "client_uid": str(uuid4())}
+    page(sal, "safety:work_start", booked.pk, data=data)
+    row = Attendance.objects.get()
+    page(sal, "safety:attendance_take_back", row.pk, data={"reason": "Wrong job."})
+    row.refresh_from_db()
+    assert row.taken_back_why == "Wrong job."
+
+
+def test_tasks_are_started_done_and_taken_back(signed, booked, sal, page):
+    task = booked.tasks.get(key="set_out")
+    page(sal, "safety:task_start", task.pk, data={})
+    page(sal, "safety:task_done", task.pk, data={})
+    task.refresh_from_db()
+    assert task.done_at is not None
+    page(sal, "safety:task_take_back", task.pk, data={"reason": "Not square yet."})
+    task.refresh_from_db()
+    assert task.done_at is None
+
+
+@pytest.mark.parametrize("name", ["task_start", "task_done", "task_take_back"])
+def test_another_lead_finds_no_such_task(booked, lou, cam, page, name):
+    task = booked.tasks.first()
+    data = {"reason": "Not mine."}
+    assert page(lou, f"safety:{name}", task.pk, data=data).status_code == 404
+    assert page(cam, f"safety:{name}", task.pk, data=data).status_code == 403
+    if name != "task_take_back":
+        assert page(lou, f"safety:{name}", task.pk).status_code == 405
+
+
+def test_a_hold_point_shows_what_it_should_be_and_takes_readings(booked, sal, page):
+    task = booked.tasks.get(key="set_out")
+    words = text_of(page(sal, "safety:hold_point_detail", task.pk))
+    assert "6848 mm" in words
+    assert "Allowed: 5 mm" in words
+    data = {"diagonal_a_mm": "6848", "diagonal_b_mm": "6860", "note": ""}
+    page(sal, "safety:hold_point_detail", task.pk, data=data)
+    assert not Measurement.objects.get().passed
+    words = text_of(page(sal, "safety:hold_point_detail", task.pk))
+    assert "12 of 5 mm" in words
+
+
+def test_a_reading_that_cannot_be_right_comes_back(booked, sal, page):
+    task = booked.tasks.get(key="set_out")
+    data = {"diagonal_a_mm": "6.8", "diagonal_b_mm": "6860", "note": ""}
+    response = page(sal, "safety:hold_point_detail", task.pk, data=data)
+    assert response.status_code == 422
+    assert "cannot be right" in text_of(response)
+
+
+def test_only_the_lead_measures(booked, cam, oscar, lou, page):
+    task = booked.tasks.get(key="set_out")
+    assert page(oscar, "safety:hold_point_detail", task.pk).context["form"] is None
+    assert page(cam, "safety:hold_point_detail", task.pk, data={}).status_code == 403
+    assert page(lou, "safety:hold_point_detail", task.pk).status_code == 404
+
+
+def test_a_task_without_a_hold_point_has_no_such_page(booked, sal, page):
+    bare = booked.tasks.get(key="lay_sheets")
+    assert page(sal, "safety:hold_point_detail", bare.pk).status_code == 404
+
+
+def test_everyone_who_sees_the_job_may_have_the_pdf_made(
+    issued, cam, page, django_capture_on_commit_callbacks
+):
+    with django_capture_on_commit_callbacks(execute=True):
+        response = page(cam, "safety:statement_pdf_make", issued.pk, data={})
+    run = BackgroundRun.objects.get()
+    assert response.url == reverse("jobs:run_detail", args=[run.pk])
+    assert (run.state, run.result_url) == ("done", f"/statements/{issued.pk}.pdf")
+    file = page(cam, "safety:statement_pdf", issued.pk)
+    assert file.headers["Content-Type"] == "application/pdf"
+    assert b"".join(file.streaming_content).startswith(b"%PDF-1.7")
+
+
+def test_a_new_sign_on_asks_for_a_new_print(issued, cam, sal, page, now):
+    assert page(cam, "safety:statement_pdf", issued.pk).status_code == 302
+    sign(issued, sal, now + timedelta(minutes=1))
+    words = text_of(page(cam, "safety:statement_detail", issued.pk))
+    assert "Make the PDF" in words

@@ -1,0 +1,191 @@
+"""The print of a statement, read by readers that are not WeasyPrint."""
+
+import io
+import json
+
+import pikepdf
+import pypdf
+import pytest
+
+from jobs.domain.dimensions import Dimensions
+from safety.documents import statement_html
+from safety.models import Statement
+from safety.queries.papers import paper, paper_digest
+from safety.services.papers import make_paper
+from tests.safety.conftest import issue, review, sign
+
+pytestmark = [
+    pytest.mark.usefixtures("morning"),
+    pytest.mark.filterwarnings("ignore::DeprecationWarning:pypdf"),
+]
+
+
+def fresh(statement):
+    rows = Statement.objects.select_related("job__site", "job__client", "facts")
+    return rows.get(pk=statement.pk)
+
+
+def bytes_of(row):
+    with row.file.open("rb") as file:
+        return file.read()
+
+
+_MADE: list[bytes] = []  # laying it out takes seconds, and every test reads the same
+
+
+@pytest.fixture
+def printed(signed, now):
+    """The bytes of the print with the whole crew signed on."""
+    if not _MADE:
+        _MADE.append(bytes_of(make_paper(statement=fresh(signed), at=now)))
+    return _MADE[0]
+
+
+def words_of(data):
+    pages = pypdf.PdfReader(io.BytesIO(data)).pages
+    return [" ".join(page.extract_text().split()) for page in pages]
+
+
+def test_it_is_tagged_archival_and_in_our_language(printed, signed):
+    pdf = pikepdf.open(io.BytesIO(printed))
+    assert pdf.Root.MarkInfo.Marked
+    assert str(pdf.Root.Lang) == "en-AU"
+    metadata = pdf.open_metadata()
+    assert (metadata["pdfaid:part"], metadata["pdfaid:conformance"]) == ("3", "A")
+    title = "Safe work method statement, Job 1001: Patio, version 1"
+    assert str(pdf.docinfo["/Title"]) == title
+    assert pdf.Root.ViewerPreferences.DisplayDocTitle
+
+
+def test_headings_and_table_heads_are_tagged_as_such(printed):
+    pdf = pikepdf.open(io.BytesIO(printed))
+    kinds = tags(pdf.Root.StructTreeRoot)
+    assert {"/H1", "/H2", "/H3", "/Table", "/TR", "/TH", "/TD", "/Figure"} <= kinds
+
+
+def tags(node):
+    found = {str(node["/S"])} if "/S" in node else set()
+    kids = node.get("/K", [])
+    for kid in kids if isinstance(kids, pikepdf.Array) else [kids]:
+        if isinstance(kid, pikepdf.Dictionary):
+            found |= tags(kid)
+    return found
+
+
+def test_every_page_is_a4_landscape_and_says_whose_it_is(printed, signed):
+    pages = pypdf.PdfReader(io.BytesIO(printed)).pages
+    assert 10 < len(pages) < 40
+    for number, page in enumerate(pages, start=1):
+        width, height = (float(n) for n in page.mediabox[2:])
+        assert (round(width), round(height)) == (842, 595)
+        words = " ".join(page.extract_text().split())
+        assert "Job 1001: Patio. Version 1." in words
+        assert f"Digest {signed.digest[:12]}" in words
+        assert f"Page {number} of {len(pages)}" in words
+
+
+def test_it_says_what_it_must_in_the_sequence_of_the_work(printed, signed):
+    text = " ".join(words_of(printed))
+    for words in (
+        "High risk construction work on this job",
+        "In an emergency",
+        "Call 000",
+        "Reviewed by Oscar Office",
+        "The eave of the house is at 2.4 m",
+        "Conditions of approvals",
+        "Set-out figures",
+        "no law asks for them",
+        "What this statement does not decide",
+        "check before relying on it",
+    ):
+        assert words in text
+    steps = [step["name"] for step in signed.content["steps"] if not step["whole_job"]]
+    places = [text.rindex(f"Step {n}. {name[:25]}") for n, name in enumerate(steps, 1)]
+    assert places == sorted(places)
+
+
+def test_every_hazard_and_control_is_printed(printed, signed):
+    text = "".join("".join(words_of(printed)).split())
+    for step in signed.content["steps"]:
+        for line in step["lines"]:
+            assert "".join(line["name"].split()) in text
+            for control in line["controls"]:
+                assert "".join(control["text"].split()) in text
+
+
+def test_the_sign_on_page_names_who_signed_and_leaves_room(printed):
+    last = words_of(printed)[-1]
+    for name in ("Sal Lead", "Cam Crew", "Kit Crew"):
+        assert name in last
+    assert "on the phone of Sal Lead, who is witness" in last
+
+
+def test_the_content_rides_along_as_json(printed, signed):
+    pdf = pikepdf.open(io.BytesIO(printed))
+    carried = json.loads(pdf.attachments["statement.json"].get_file().read_bytes())
+    assert carried == signed.content
+
+
+def test_fonts_are_inside(printed):
+    pdf = pikepdf.open(io.BytesIO(printed))
+    fonts = [
+        font for page in pdf.pages for font in page.Resources.get("/Font", {}).values()
+    ]
+    assert fonts
+    for font in fonts:
+        (descendant,) = font.DescendantFonts
+        assert (
+            "/FontFile2" in descendant.FontDescriptor
+            or "/FontFile3" in descendant.FontDescriptor
+        )
+
+
+def test_a_version_that_is_not_issued_says_draft_on_every_page(job, oscar, before, now):
+    waiting = review(job, oscar, before)
+    pages = words_of(bytes_of(make_paper(statement=fresh(waiting), at=now)))
+    assert all("DRAFT, not issued: nobody may work by it" in page for page in pages)
+
+
+def test_the_same_print_is_made_once_and_a_signature_makes_another(issued, cam, now):
+    first = make_paper(statement=fresh(issued), at=now)
+    assert make_paper(statement=fresh(issued), at=now) == first
+    sign(issued, cam, now)
+    shown = paper(fresh(issued))
+    assert paper_digest(shown.statement, shown.signed) != first.digest
+
+
+@pytest.mark.parametrize(
+    ("method", "dims"),
+    [
+        ("attached_gable", {"pitch_deg": 20.0}),
+        (
+            "flat_with_gable_bay",
+            {"length_m": 9.0, "gable_bay_length_m": 3.6, "gable_bay_pitch_deg": 22.5},
+        ),
+        ("freestanding_flat", {"projection_m": 5.8}),
+        (
+            "freestanding_gable",
+            {"projection_m": 6.0, "pitch_deg": 22.5, "on_footings": True},
+        ),
+        ("deck_with_roof", {"deck_height_m": 0.9, "on_footings": True}),
+    ],
+)
+def test_a_statement_of_every_structure_can_be_laid_out(
+    make_job, oscar, before, method, dims
+):
+    plain = {
+        "length_m": 6.0,
+        "projection_m": 3.6,
+        "pitch_deg": 3.0,
+        "clear_height_m": 2.4,
+    }
+    job = make_job(method=method, dims=Dimensions(**(plain | dims)))
+    html = statement_html(paper(fresh(issue(job, oscar, before))))
+    assert html.count("<svg") >= 3
+    assert "{{" not in html
+
+
+def test_a_lost_place_does_not_lose_the_print(issued, now):
+    statement = fresh(issued)
+    statement.content["pack"]["key"] = "atlantis"
+    assert paper(statement).emergency == ()
