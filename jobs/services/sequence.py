@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import ProtectedError
 from django.utils.text import slugify
 
 from jobs import ledger
@@ -129,7 +130,7 @@ def remove_task(*, task: Task, actor: Person, at: datetime) -> None:
         subject=task,
         payload={"name": task.name, "key": task.key},
     )
-    task.delete()
+    _delete(task)
     _write(job, left)
     record_facts(job=job, cause=f"task removed: {task.name}", actor=actor, at=at)
 
@@ -213,6 +214,15 @@ def _lock(job: Job, actor: Person) -> Job:
 def _refuse_started(task: Task) -> None:
     if task.started_at or task.done_at:
         raise Refused(f"“{task.name}” has started, so it stays as it is.")
+
+
+def _delete(task: Task) -> None:
+    try:
+        task.delete()
+    except ProtectedError as error:  # what apps above keep of it, such as a measurement
+        raise Refused(
+            f"Something was measured at “{task.name}”, so it stays in the sequence."
+        ) from error
 
 
 def _free_key(job: Job, wanted: str) -> str:

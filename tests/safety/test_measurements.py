@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied
 
 from jobs.domain.refusals import Refused
 from jobs.models import LedgerEntry
+from jobs.services.sequence import remove_task
 from safety.domain.verbs import Verb
 from safety.models import Measurement
 from safety.queries.hold_points import spec_of
@@ -83,3 +84,10 @@ def test_the_ledger_keeps_the_readings(booked, sal, now):
     measure(booked.tasks.get(key="set_out"), sal, now, squared(6911, 6914))
     entry = LedgerEntry.objects.get(verb=Verb.MEASURED)
     assert '"diagonal_a_mm":6911' in entry.payload
+
+
+def test_a_measured_task_stays_in_the_sequence(booked, sal, oscar, now):
+    task = booked.tasks.get(key="set_out")
+    measure(task, sal, now, squared(6911, 6914))
+    with pytest.raises(Refused, match="was measured"):
+        remove_task(task=task, actor=oscar, at=now)
