@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib import admin
+from django.contrib.auth.models import Group
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -63,6 +64,9 @@ class OfficeAdmin(ModelAdmin):
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
         """Jobs rest on them."""
         return False
+
+
+admin.site.unregister(Group)  # people have roles here, and nothing asks for groups
 
 
 @admin.register(LibraryText)
