@@ -1,0 +1,153 @@
+"""Every address of the site, as everybody: who may open it and who may send it.
+
+A new address without a row in the table fails; so does a row without an address.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+from django.db import transaction
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from jobs.models import LedgerEntry
+from tests.access_table import COLUMNS, DOOR, LOG_IN, PUBLIC, ROWS
+from tests.people import NOW
+from tests.world import make_world
+
+
+def routes(patterns=None, spaces=(), before="") -> Iterator[tuple[str, URLPattern]]:
+    """Every address by its name, or as it is written when it has none."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLResolver):
+            inner = (*spaces, pattern.namespace) if pattern.namespace else spaces
+            yield from routes(
+                pattern.url_patterns, inner, before + str(pattern.pattern)
+            )
+        else:
+            written = before + str(pattern.pattern)
+            name = ":".join((*spaces, pattern.name)) if pattern.name else written
+            yield name, pattern
+
+
+@pytest.fixture(scope="module")
+def world(django_db_setup, django_db_blocker):
+    """One firm for all the tests here; each test takes back what it did."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield make_world()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(autouse=True)
+def monday_morning(time_machine):
+    time_machine.move_to(NOW, tick=False)
+
+
+@contextmanager
+def taken_back():
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def each(world, client, db):
+    """Everybody in turn, in the order of the table's columns."""
+
+    def people():
+        names = ("oscar", "olive", "sal", "lou", "cam", "kim", "gus")
+        client.logout()
+        yield client
+        for name in names:
+            client.force_login(getattr(world, name))
+            yield client
+
+    return people
+
+
+def answer(response):
+    """The status; where a redirect leads to a door, which door."""
+    if response.status_code != 302:
+        return response.status_code
+    if response.url.startswith("/log-in/"):
+        return LOG_IN
+    return DOOR if response.url.startswith("/libraries/login/") else 302
+
+
+def filled(page, typed):
+    """The form of a page as a browser would send it, with some fields typed over."""
+    shown = page.context or {}
+    form = shown.get("form") or getattr(shown.get("adminform"), "form", None)
+    fields = list(form or ())
+    values = {field.html_name: _sent(field) for field in fields}
+    kept = {name: value for name, value in values.items() if value not in (None, "")}
+    return {"csrfmiddlewaretoken": "x", **kept, **typed}
+
+
+def _sent(field):
+    value = field.value()
+    if field.widget_type == "select" and value in (None, ""):
+        value = next(iter(field.field.choices), ("",))[0]  # as browsers do
+    if isinstance(value, bool) and field.widget_type in {"checkbox"}:
+        return "on" if value else None
+    return value
+
+
+def test_every_address_has_a_row():
+    assert {name for name, _ in routes()} == set(ROWS)
+
+
+def test_pages_for_everybody_are_listed_one_by_one():
+    is_open = {
+        name
+        for name, pattern in routes()
+        if not getattr(pattern.callback, "login_required", True)
+        and not name.startswith(("admin:", "libraries/"))
+    }
+    assert is_open == set(PUBLIC)
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_who_may_open_it(name, world, each):
+    row = ROWS[name]
+    url, written = row.url(name, world), LedgerEntry.objects.count()
+    found = {}
+    for who, client in zip(COLUMNS, each(), strict=True):
+        with taken_back():
+            found[who] = answer(client.get(url))
+    assert found == dict(zip(COLUMNS, row.get, strict=True))
+    assert LedgerEntry.objects.count() == written
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_who_may_send_it(name, world, each):
+    row = ROWS[name]
+    url, data = row.url(name, world), _data(name, world, each)
+    found, wrote = {}, {}
+    for who, client in zip(COLUMNS, each(), strict=True):
+        with taken_back():
+            before = LedgerEntry.objects.count()
+            found[who] = answer(client.post(url, _fresh(data)))
+            wrote[who] = LedgerEntry.objects.count() > before
+    assert found == dict(zip(COLUMNS, row.post, strict=True))
+    assert {who for who in wrote if wrote[who]} <= {
+        who for who in COLUMNS if found[who] in {200, 302}
+    }
+
+
+def _data(name, world, each):
+    """The form as the first who may open it sees it, filled in."""
+    row, page = ROWS[name], None
+    for client, may in zip(each(), row.get, strict=True):
+        if may == 200:
+            page = client.get(row.url(name, world))
+            break
+    return filled(page, row.data(world)) if page else {"x": "1", **row.data(world)}
+
+
+def _fresh(data):
+    """A file is read once; the next person sends it from its beginning."""
+    for value in data.values():
+        if hasattr(value, "seek"):
+            value.seek(0)
+    return data
