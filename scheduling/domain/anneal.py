@@ -4,6 +4,7 @@ Source of the method: S. Kirkpatrick, C. D. Gelatt and M. P. Vecchi, "Optimizati
 Simulated Annealing", Science 220 (1983), 671-680.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
 from math import exp, log
@@ -41,6 +42,7 @@ class Cooling:
 
 
 USUAL = Habits()
+Tick = Callable[[int], None]  # told the number of moves made since the last tick
 
 
 def anneal(
@@ -48,7 +50,9 @@ def anneal(
     cooling: Cooling,
     draw: Random,
     budget: Budget,
+    *,
     habits: Habits = USUAL,
+    tick: Tick | None = None,
 ) -> Plan:
     """The best plan met while cooling; ``line`` is left as it was then."""
     around = Neighbourhood(line, draw, habits)
@@ -60,6 +64,8 @@ def anneal(
             if share >= 1 or budget.spent():
                 break
             heat = cooling.heat(share)
+            if tick is not None and made:
+                tick(CHECK_EVERY)
         move = around.move()
         if move is None:
             continue

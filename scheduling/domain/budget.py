@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from scheduling.domain.solution import ShouldStop
 
 
-def _never() -> bool:
+def never() -> bool:
     return False
 
 
@@ -20,7 +20,7 @@ class Budget:
     """A stopwatch with a limit in seconds and a wish to stop."""
 
     seconds: float
-    should_stop: ShouldStop = _never
+    should_stop: ShouldStop = never
     clock: Callable[[], float] = time.monotonic
     started: float = field(init=False)
 

@@ -16,6 +16,7 @@ class Term(StrEnum):
 
 
 Level = tuple[tuple[Term, int], ...]
+FIRST_LEVEL: Level = ((Term.UNPLACED, 1),)
 
 
 class Leaning(StrEnum):
@@ -31,10 +32,15 @@ class Policy:
     """Goals in falling order of importance.
 
     A level is compared only when all levels before it are equal; inside a level the
-    terms are added with their prices.
+    terms are added with their prices. The first level is ``FIRST_LEVEL``: a plan that
+    leaves a job out is never better than one that does not.
     """
 
     levels: tuple[Level, ...]
+
+    def __post_init__(self) -> None:
+        if not self.levels or self.levels[0] != FIRST_LEVEL:
+            raise ValueError("placing every job stands above all other goals")
 
     @classmethod
     def leaning(cls, choice: Leaning) -> "Policy":
@@ -44,8 +50,8 @@ class Policy:
             Leaning.CALM: (Term.CHANGES, Term.WANTED, Term.TRAVEL),
             Leaning.NEAR: (Term.TRAVEL, Term.WANTED, Term.CHANGES),
         }[choice]
-        order = (Term.UNPLACED, Term.PROMISED, *middle, Term.IDLE)
-        return cls(tuple(((term, 1),) for term in order))
+        order = (Term.PROMISED, *middle, Term.IDLE)
+        return cls((FIRST_LEVEL, *(((term, 1),) for term in order)))
 
 
 DEFAULT_POLICY = Policy.leaning(Leaning.DATES)

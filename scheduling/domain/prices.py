@@ -10,6 +10,20 @@ from dataclasses import dataclass
 
 from scheduling.domain.policy import Policy, Term
 
+# What counts as one usual unit when a search weighs goals against each other: a half-day
+# late, two points of change, an hour of driving.
+UNIT = {
+    Term.UNPLACED: 1,
+    Term.PROMISED: 1,
+    Term.WANTED: 1,
+    Term.CHANGES: 2,
+    Term.TRAVEL: 60,
+    Term.IDLE: 1,
+}
+STEP = 6
+SCALE = 60
+OUT_OF_PLAN = 2000  # half-days late that a job left out stands for in a search
+
 Ceilings = Mapping[Term, int]  # no plan reaches more of a term than this
 
 
@@ -35,6 +49,29 @@ class Prices:
             scale += sum(scale * weight * ceilings[term] for term, weight in terms)
         return cls(
             unplaced=max(price[Term.UNPLACED], scale),
+            promised=price[Term.PROMISED],
+            wanted=price[Term.WANTED],
+            changes=price[Term.CHANGES],
+            travel=price[Term.TRAVEL],
+        )
+
+    @classmethod
+    def soft(cls, policy: Policy) -> "Prices":
+        """Prices near enough to each other for a search to trade one for another.
+
+        A level's usual unit is worth ``STEP`` units of the level below. Where the policy
+        has one level beside placing the jobs, the soft prices are the true ones.
+        """
+        levels = [level for level in policy.levels[1:] if level != ((Term.IDLE, 1),)]
+        price = dict.fromkeys(Term, 0)
+        for rank, level in enumerate(reversed(levels)):
+            for term, weight in level:
+                unit = UNIT[term] if len(levels) > 1 else 1
+                scale = SCALE * STEP**rank if len(levels) > 1 else 1
+                price[term] += weight * scale // unit
+        dearest = max(price.values(), default=0)
+        return cls(
+            unplaced=OUT_OF_PLAN * max(1, dearest),
             promised=price[Term.PROMISED],
             wanted=price[Term.WANTED],
             changes=price[Term.CHANGES],

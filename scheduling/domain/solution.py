@@ -14,8 +14,9 @@ class Origin(StrEnum):
     """Which part of the engine found the plan."""
 
     OFFICE_RULE = "the office's rule"
+    PUBLISHED = "the published plan, pushed to the right"
     DISPATCH = "a dispatch rule"
-    SEARCH = "ruin and recreate"
+    SEARCH = "trying other orders"
     WINDOWS = "the solver on part of the plan"
     MODEL = "the solver on the whole plan"
 
