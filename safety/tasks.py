@@ -1,7 +1,7 @@
 """Background work of the safety app: ids in, one service call, safe to run twice."""
 
 from contextlib import suppress
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from celery import shared_task
 from django.urls import reverse
@@ -9,9 +9,11 @@ from django.utils import timezone
 
 from jobs.background import Stopped, reporting
 from jobs.domain.refusals import Refused
-from jobs.models import Firm
+from jobs.models import Firm, Job
 from jobs.queries.firm import local_day, the_firm
+from safety.holds import statement_holds
 from safety.models import Statement
+from safety.queries.staleness import AT_ONCE
 from safety.services.judging import judge_again
 from safety.services.papers import make_paper
 from safety.services.rules import keep_rules
@@ -41,5 +43,13 @@ def judge_work() -> None:
     firm, at = the_firm(), timezone.now()
     with suppress(Refused):  # no hazard library yet
         keep_rules(firm=firm, actor=None, at=at)
+    _work_plans_out(at)
     today = local_day(at, firm)
     judge_again(first=today - LOOK_BACK, last=today, firm=firm, at=at)
+
+
+def _work_plans_out(at: datetime) -> None:
+    """Find out which statements no longer fit, for the cache that processes may share."""
+    jobs = list(Job.objects.open().order_by("pk"))
+    for start in range(0, len(jobs), AT_ONCE):
+        list(statement_holds(jobs[start : start + AT_ONCE], at))

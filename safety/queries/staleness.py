@@ -3,7 +3,9 @@
 A statement is out of date when the plan that follows from the facts, rules, law and
 edits of a moment has another digest than the one that people signed. Most statements
 rest on the very same facts, rules, law and edits as when they were issued; for those
-nothing is worked out, and for the others the verdict is kept in the process.
+nothing is worked out, and for the others the verdict is kept. When very many change at
+once, as after an edit of the library, only some are worked out at a time: the others
+count as out of date until they are, since what is not known is the worse case.
 """
 
 from collections import OrderedDict
@@ -36,6 +38,7 @@ class Changed:
     since: datetime
 
 
+AT_ONCE = 40  # plans worked out for one page; about 50 ms each
 _MOST_KEPT = 20_000  # in one process
 _KEPT_SECONDS = 40 * 24 * 60 * 60  # in the cache that processes may share
 _PREFIX = "plan-verdict:"
@@ -79,9 +82,12 @@ def out_of_date(
     ]
     changed = [case for case in cases if case.now != case.statement.rests_on]
     missing = _not_kept(case.key for case in changed)
-    _work_out([case for case in changed if case.key in missing])
+    todo = [case for case in changed if case.key in missing]
+    _work_out(todo[:AT_ONCE])
     return {
-        case.statement.job_id: case.changed() for case in changed if _KEPT[case.key]
+        case.statement.job_id: case.changed()
+        for case in changed
+        if _KEPT.get(case.key, True)
     }
 
 
@@ -104,6 +110,12 @@ class _Case:
 
     def changed(self) -> Changed:
         """What changed, the weightiest first."""
+        found = self._cause()
+        if self.key in _KEPT:
+            return found
+        return Changed(f"{found.cause}; the two are not compared yet", found.since)
+
+    def _cause(self) -> Changed:
         was, now = self.statement.rests_on, self.now
         since = self.statement.issued_at or self.statement.reviewed_at
         if was["facts"] != now["facts"]:
@@ -176,7 +188,7 @@ def asked_by_law(
 ) -> dict[int, bool]:
     """Whether the law asks for a statement, for jobs that have none. By job id.
 
-    A job whose facts are not known counts as one that needs it. At most five queries.
+    A job that was not worked out yet counts as one that needs it. At most five queries.
     """
     if not facts:
         return {}
@@ -186,10 +198,10 @@ def asked_by_law(
         for job_id, row in facts.items()
     }
     unknown = _not_kept(keys.values())
-    missing = [job_id for job_id, key in keys.items() if key in unknown]
+    missing = [job_id for job_id, key in keys.items() if key in unknown][:AT_ONCE]
     texts = _facts(facts[job_id].pk for job_id in missing) if missing else {}
     for job_id in missing:
         plain = from_json(texts[facts[job_id].pk])
         plan = hazard_plan(plain, rules.book(place_of(plain)), day)
         _keep(keys[job_id], plan.duty.by_law)
-    return {job_id: _KEPT[key] for job_id, key in keys.items()}
+    return {job_id: _KEPT.get(key, True) for job_id, key in keys.items()}

@@ -4,6 +4,7 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.core.cache import cache
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -16,6 +17,7 @@ from jobs.services.jobs import close_job, set_dimensions
 from jobs.services.library import edit_text
 from safety.domain.overrides import Action
 from safety.models import DailyCheck
+from safety.queries import staleness
 from safety.services.checks import Weather
 from safety.services.measurements import measure_hold_point
 from safety.services.plan_edits import edit_plan, undo_edit
@@ -301,3 +303,22 @@ def test_the_number_of_queries_does_not_grow_with_jobs(
     holds(jobs, now)
     with django_assert_num_queries(len(few)):
         holds(jobs, now)
+
+
+def test_what_is_not_compared_yet_counts_as_out_of_date(
+    issued, booked, site, oscar, now, monkeypatch
+):
+    """A fact that changes no line: out of date until somebody has looked."""
+    edit_site(
+        site=site,
+        version=site.version,
+        values={"yard_distance_km": 31.0},
+        actor=oscar,
+        at=now,
+    )
+    cache.clear()
+    staleness._KEPT.clear()
+    monkeypatch.setattr(staleness, "AT_ONCE", 0)
+    assert "not compared yet" in only(booked, now, "statement.stale").says
+    monkeypatch.setattr(staleness, "AT_ONCE", 1)
+    assert "statement.stale" not in rules(booked, now)
