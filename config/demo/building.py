@@ -18,7 +18,7 @@ from safety.domain.measuring import kind_of, readings
 from safety.models import CheckAnswer, DailyCheck
 from safety.queries.hold_points import spec_of
 from safety.queries.set_out import expected_at
-from safety.queries.site_day import questions_today
+from safety.queries.site_day import days_work, questions_about
 from safety.queries.staleness import out_of_date
 from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather, make_check
@@ -212,7 +212,8 @@ class Builder:
         at: datetime,
     ) -> None:
         day = at.astimezone(self.days.zone).date()
-        asked = questions_today(job, issued_at([job], at).get(job.pk), day, at)
+        tasks = days_work(job, day, at).today
+        asked = questions_about(issued_at([job], at).get(job.pk), tasks)
         yes = Answered(CheckAnswer.Answer.YES)
         make_check(
             job=job,
@@ -221,6 +222,7 @@ class Builder:
             weather=weather,
             note=note,
             here=people,
+            tasks=tasks,
             actor=self._lead(job),
             at=at,
             device_at=at,

@@ -1,0 +1,166 @@
+"""Many jobs out of a few, row by row, for measuring what a page costs in a large firm.
+
+Copies skip the services on purpose: five hundred jobs are made in seconds. They are of
+no use for anything but reading.
+"""
+
+import copy
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from itertools import count
+from typing import Any
+from uuid import uuid4
+
+from django.db import models, transaction
+
+from jobs.models import (
+    Approval,
+    ApprovalEvent,
+    BomLine,
+    Document,
+    FactsRevision,
+    Job,
+    JobDimensions,
+    Person,
+    Task,
+    TaskLink,
+    Ticket,
+)
+from safety.models import (
+    Attendance,
+    CheckAnswer,
+    DailyCheck,
+    JudgedMoment,
+    Measurement,
+    PlanEdit,
+    SignOn,
+    Statement,
+)
+from scheduling.models import (
+    BookedDay,
+    Booking,
+    Crew,
+    CrewMember,
+    CrewSlot,
+    Delivery,
+    DeliveryLine,
+    LostDay,
+    PersonSlot,
+    Receipt,
+    ReceiptLine,
+    Visit,
+)
+
+# What belongs to a job, parents first, with the way to the job.
+OF_A_JOB: tuple[tuple[type[models.Model], str], ...] = (
+    (JobDimensions, "job"),
+    (FactsRevision, "job"),
+    (Document, "job"),
+    (Task, "job"),
+    (TaskLink, "predecessor__job"),
+    (Approval, "job"),
+    (ApprovalEvent, "approval__job"),
+    (BomLine, "job"),
+    (Delivery, "job"),
+    (DeliveryLine, "delivery__job"),
+    (Receipt, "delivery__job"),
+    (ReceiptLine, "receipt__delivery__job"),
+    (Visit, "job"),
+    (Visit.tasks.through, "visit__job"),
+    (Booking, "visit__job"),
+    (BookedDay, "booking__visit__job"),
+    (CrewSlot, "booking__visit__job"),
+    (PersonSlot, "booking__visit__job"),
+    (LostDay, "job"),
+    (PlanEdit, "job"),
+    (Statement, "job"),
+    (SignOn, "statement__job"),
+    (DailyCheck, "job"),
+    (CheckAnswer, "check_of__job"),
+    (Attendance, "job"),
+    (Measurement, "task__job"),
+    (JudgedMoment, "job"),
+)
+ON_THE_PLAN = (Booking, BookedDay, CrewSlot, PersonSlot)
+CREW_SETS = 10  # copies of the firm's crews; beyond them bookings move to other years
+APART = timedelta(weeks=52)  # further than the bookings of one set reach
+BATCH = 500
+
+
+def _last_number() -> int:
+    last: int = Job.objects.aggregate(last=models.Max("number"))["last"]
+    return last
+
+
+@dataclass(slots=True)
+class Copies:
+    """Which new row stands for which old one, in each round of copying."""
+
+    rounds: int
+    _new: dict[tuple[type[models.Model], int, int], int] = field(default_factory=dict)
+    _number: Iterator[int] = field(default_factory=lambda: count(_last_number() + 1))
+
+    def make(self, rows: Sequence[models.Model], rounds: int | None = None) -> None:
+        """Copy every row once a round, its foreign keys led to the copies."""
+        if not rows:
+            return
+        pairs = [(row, of) for of in range(rounds or self.rounds) for row in rows]
+        new = [self._copied(row, of) for row, of in pairs]
+        made = type(rows[0])._default_manager.bulk_create(new, batch_size=BATCH)
+        for (row, of), copied in zip(pairs, made, strict=True):
+            self._new[type(row), row.pk, of] = copied.pk
+
+    def make_crews(self, jobs: Sequence[Job]) -> None:
+        """Copy the crews of these jobs with their people, so that bookings do not meet."""
+        crews = Crew.objects.filter(bookings__visit__job__in=jobs).distinct()
+        places = list(CrewMember.objects.filter(crew__in=crews))
+        people = Person.objects.filter(crew_places__in=places).distinct()
+        tickets = Ticket.objects.filter(person__in=people)
+        rounds = min(self.rounds, CREW_SETS)
+        for rows in (list(people), list(crews), places, list(tickets)):
+            self.make(rows, rounds)
+
+    def _copied(self, row: models.Model, of: int) -> models.Model:
+        new = copy.copy(row)
+        new._state = copy.copy(row._state)
+        new._state.adding, new._state.fields_cache = True, {}
+        new.pk = None
+        for column in row._meta.concrete_fields:
+            self._lead(new, column, of)
+        if isinstance(row, ON_THE_PLAN):
+            self._move(new, APART * (of // CREW_SETS))
+        return new
+
+    def _lead(self, new: models.Model, column: Any, of: int) -> None:
+        """A foreign key to the copy of what it named; unique values made anew."""
+        old = getattr(new, column.attname)
+        if isinstance(column, models.ForeignKey):
+            kind = column.related_model
+            shared = of % CREW_SETS if kind in (Crew, Person) else of
+            setattr(new, column.attname, self._new.get((kind, old, shared), old))
+        elif isinstance(column, models.UUIDField):
+            setattr(new, column.attname, uuid4())
+        elif isinstance(new, Person) and column.name == "email":
+            new.email = None
+        elif isinstance(new, Job) and column.name == "number":
+            new.number = next(self._number)
+        elif isinstance(new, Crew) and column.name == "name":
+            new.name = f"{old} {next(self._number)}"
+
+    @staticmethod
+    def _move(new: models.Model, by: timedelta) -> None:
+        for name in ("day", "start_on", "end_on"):
+            if hasattr(new, name):
+                setattr(new, name, getattr(new, name) + by)
+
+
+@transaction.atomic
+def multiply(jobs: Sequence[Job], rounds: int) -> None:
+    """Copy these jobs and all that belongs to them so many times more."""
+    copies = Copies(rounds)
+    copies.make_crews(jobs)
+    copies.make(jobs)
+    for kind, way in OF_A_JOB:
+        found = kind._default_manager.filter(**{f"{way}__in": jobs}).order_by("pk")
+        copies.make(list(found))
