@@ -30,6 +30,14 @@ class Breach:
         """The column of the compliance table it belongs to."""
         return obligation_of(self.hold.rule)
 
+    @property
+    def what(self) -> str:
+        """What went ahead, in words: "started work (Sal, Cam), task started (…)"."""
+        names: dict[str, list[str]] = {}
+        for work in self.work:
+            names.setdefault(work.what.lower(), []).append(work.who)
+        return ", ".join(f"{what} ({', '.join(who)})" for what, who in names.items())
+
 
 @dataclass(frozen=True, slots=True)
 class Looked:

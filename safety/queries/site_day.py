@@ -29,9 +29,13 @@ class PersonToday:
 
 @dataclass(frozen=True, slots=True)
 class TaskToday:
-    """One task of the day with the state of its hold point."""
+    """One task of the day with the state of its hold point.
+
+    ``number`` is that of the step in the statement: of the tasks that are called for.
+    """
 
     task: Task
+    number: int
     has_hold_point: bool
     measured: bool  # the last measurement passed
     failed: bool  # the last measurement did not
@@ -134,13 +138,21 @@ def task_minutes_at(job: Job, at: datetime) -> dict[str, float]:
     return {task["key"]: task["person_minutes"] for task in tasks}
 
 
-def with_hold_points(tasks: Sequence[Task], at: datetime) -> list[TaskToday]:
-    """Tasks with the state of their hold points. One query."""
+def step_numbers_at(job: Job, at: datetime) -> dict[str, int]:
+    """Numbers of the steps as the statement counts them, by task key. One query."""
+    return {key: n for n, key in enumerate(task_minutes_at(job, at), start=1)}
+
+
+def with_hold_points(
+    tasks: Sequence[Task], at: datetime, numbers: Mapping[str, int]
+) -> list[TaskToday]:
+    """Tasks with their numbers and the state of their hold points. One query."""
     points = {task.pk for task in tasks if spec_of(task) is not None}
     last = last_measurements(points, at)
     return [
         TaskToday(
             task=task,
+            number=numbers.get(task.key, task.position),
             has_hold_point=task.pk in points,
             measured=task.pk in last and last[task.pk].passed,
             failed=task.pk in last and not last[task.pk].passed,

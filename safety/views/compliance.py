@@ -197,5 +197,5 @@ def _breach_rows(
             breach.obligation.heading,
             breach.hold.says,
             breach.hold.basis,
-            "; ".join(f"{work.what}: {work.who}" for work in breach.work),
+            breach.what,
         ]

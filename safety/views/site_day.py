@@ -51,6 +51,7 @@ from safety.queries.site_day import (
     people_today,
     people_who_may_start,
     questions_about,
+    step_numbers_at,
     wind_limits,
     with_hold_points,
 )
@@ -111,6 +112,7 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
     found = holds([job], now)[job.pk] if is_today else []
     checks = checks_of(job, day)
     work = days_work(job, day, now) if is_today else DaysWork((), ())
+    numbers = step_numbers_at(job, now)
     runs = is_today and request.user.can(Can.RUN_SITE_DAY) and leads(request.user, job)
     shown = {
         "job": job,
@@ -123,9 +125,9 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "others": hold_rows(hold for hold in found if not hold.stops_work()),
         "people": people_today(job, statement, day, now),
         "checks": checks,
-        "tasks": with_hold_points(work.today, now),
-        "later": with_hold_points(work.later, now),
-        "done": with_hold_points(done_today(job, day, request.firm), now),
+        "tasks": with_hold_points(work.today, now, numbers),
+        "later": with_hold_points(work.later, now, numbers),
+        "done": with_hold_points(done_today(job, day, request.firm), now, numbers),
         "back": quote(request.path),
         "now": now,
         "crumbs": job_crumbs(job, "Today" if is_today else date_format(day)),

@@ -273,3 +273,11 @@ def test_a_new_sign_on_asks_for_a_new_print(issued, cam, sal, page, now):
     sign(issued, sal, now + timedelta(minutes=1))
     words = text_of(page(cam, "safety:statement_detail", issued.pk))
     assert "Make the PDF" in words
+
+
+def test_steps_carry_the_numbers_of_the_statement(signed, booked, sal, page):
+    response = page(sal, "safety:site_day_detail", booked.pk)
+    told = {one.task.key: one.number for one in response.context["tasks"]}
+    printed = {step["key"]: step["position"] for step in signed.content["steps"]}
+    assert told
+    assert all(printed[key] == number for key, number in told.items())
