@@ -57,7 +57,7 @@ class PeriodForm(forms.Form):
 
     start = DayField(label="From", required=False)
     weeks = forms.TypedChoiceField(
-        label="Weeks", choices=WEEKS, coerce=int, required=False, empty_value="2"
+        label="Weeks", choices=WEEKS, coerce=int, required=False, empty_value=None
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -111,3 +111,12 @@ def test_the_page_goes_week_by_week(places, client, oscar, time_machine, now):
     assert b"1001 Patio" not in later.content
     nonsense = client.get(reverse("scheduling:plan"), {"start": "x", "weeks": "900"})
     assert nonsense.context["first"] == MONDAY
+
+
+@pytest.mark.parametrize(
+    "asked", [{"weeks": 2}, {"start": "2026-08-03"}, {"weeks": "", "start": ""}]
+)
+def test_two_weeks_is_what_it_shows_by_itself(blue, client, oscar, asked):
+    client.force_login(oscar)
+    page = client.get(reverse("scheduling:plan"), asked)
+    assert page.context["weeks"] == 2
