@@ -4,7 +4,6 @@ Copies skip the services on purpose: five hundred jobs are made in seconds. They
 no use for anything but reading.
 """
 
-import copy
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -122,37 +121,32 @@ class Copies:
             self.make(rows, rounds)
 
     def _copied(self, row: models.Model, of: int) -> models.Model:
-        new = copy.copy(row)
-        new._state = copy.copy(row._state)
-        new._state.adding, new._state.fields_cache = True, {}
-        new.pk = None
-        for column in row._meta.concrete_fields:
-            self._lead(new, column, of)
-        if isinstance(row, ON_THE_PLAN):
-            self._move(new, APART * (of // CREW_SETS))
-        return new
+        columns = (c for c in row._meta.concrete_fields if not c.primary_key)
+        return type(row)(**{c.attname: self._value(row, c, of) for c in columns})
 
-    def _lead(self, new: models.Model, column: Any, of: int) -> None:
+    def _value(self, row: models.Model, column: Any, of: int) -> Any:
         """A foreign key to the copy of what it named; unique values made anew."""
-        old = getattr(new, column.attname)
+        old = getattr(row, column.attname)
         if isinstance(column, models.ForeignKey):
             kind = column.related_model
             shared = of % CREW_SETS if kind in (Crew, Person) else of
-            setattr(new, column.attname, self._new.get((kind, old, shared), old))
-        elif isinstance(column, models.UUIDField):
-            setattr(new, column.attname, uuid4())
-        elif isinstance(new, Person) and column.name == "email":
-            new.email = None
-        elif isinstance(new, Job) and column.name == "number":
-            new.number = next(self._number)
-        elif isinstance(new, Crew) and column.name == "name":
-            new.name = f"{old} {next(self._number)}"
+            return self._new.get((kind, old, shared), old)
+        if isinstance(column, models.UUIDField):
+            return uuid4()
+        if isinstance(row, ON_THE_PLAN) and type(column) is models.DateField:
+            return old + APART * (of // CREW_SETS)
+        return self._named(row, column.name, old)
 
-    @staticmethod
-    def _move(new: models.Model, by: timedelta) -> None:
-        for name in ("day", "start_on", "end_on"):
-            if hasattr(new, name):
-                setattr(new, name, getattr(new, name) + by)
+    def _named(self, row: models.Model, name: str, old: Any) -> Any:
+        match row, name:
+            case Person(), "email":
+                return None
+            case Job(), "number":
+                return next(self._number)
+            case Crew(), "name":
+                return f"{old} {next(self._number)}"
+            case _:
+                return old
 
 
 @transaction.atomic
