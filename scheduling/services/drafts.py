@@ -23,7 +23,7 @@ TASK = "scheduling.tasks.make_draft"
 UNCLAIMED = timedelta(minutes=2)  # waiting longer: no worker is there
 OVERDUE = timedelta(minutes=5)  # running longer: its worker is gone
 
-Solve = Callable[[Problem, OnProgress, ShouldStop], Solution]
+Solve = Callable[[Problem, int, OnProgress, ShouldStop], Solution]  # with a seed
 
 
 @transaction.atomic
@@ -97,7 +97,7 @@ def fill_draft(
     jobs = open_jobs()
     sync_all_visits(jobs=jobs, actor=draft.made_by, at=at)
     loaded = load_problem(jobs, the_firm(), at)
-    solution = solve(loaded.problem, on_progress, should_stop)
+    solution = solve(loaded.problem, draft.seed, on_progress, should_stop)
     return _keep(draft, loaded, solution, stopped=should_stop())
 
 

@@ -20,7 +20,7 @@ def chosen(places):
     ``places`` maps (job id, ordinal) to (crew, first half-day, last half-day).
     """
 
-    def solve(problem, on_progress, should_stop):
+    def solve(problem, seed, on_progress, should_stop):
         order = {v.key: (job.key, n) for job in problem.jobs for n, v in _numbered(job)}
         bookings = tuple(
             Booking(

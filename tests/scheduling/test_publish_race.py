@@ -1,15 +1,15 @@
 """Two people publishing at once leave one plan.
 
-On the embedded database one writer waits for the other at the start of the transaction;
-a database in memory cannot show that, so there the two publish from a file.
+Shown where two connections can meet: a database in memory has only one.
 """
 
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
+from importlib import import_module
 from threading import Barrier
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 
 from jobs.domain.refusals import Refused
 from scheduling.models import CrewSlot, Draft, PlanHead
@@ -17,16 +17,40 @@ from scheduling.services.plan import publish_draft
 from tests.scheduling.plans import draft_of, slot
 
 TUESDAY, THURSDAY = date(2026, 8, 4), date(2026, 8, 6)
-IN_MEMORY = "memory" in str(connection.settings_dict["NAME"]) or (
-    connection.vendor == "sqlite"
-)
+GUARDS = import_module("jobs.migrations.0002_ledger_refuses_change").STATEMENTS
 
 
-@pytest.mark.django_db(transaction=True)
-@pytest.mark.skipif(IN_MEMORY, reason="a database in memory has one connection")
-def test_two_people_publishing_at_once_leave_one_plan(job, blue, oscar, now):
+def run_all(statements):
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
+
+
+@pytest.fixture
+def guards_back(django_db_setup, django_db_blocker):
+    """After the tables were emptied, the ledger is guarded again."""
+    yield
+    with django_db_blocker.unblock():
+        run_all(GUARDS[connection.vendor][0])
+
+
+@pytest.fixture
+def emptied(guards_back, transactional_db):
+    """Real commits; afterwards the tables are emptied, which the ledger refuses."""
+    yield
+    run_all(GUARDS[connection.vendor][1])
+
+
+def drafted(places, actor, at):
+    """A draft filled before its background task can start."""
+    with transaction.atomic():
+        return draft_of(places, actor, at)
+
+
+@pytest.mark.skipif(connection.vendor == "sqlite", reason="in memory, one connection")
+def test_two_people_publishing_at_once_leave_one_plan(emptied, job, blue, oscar, now):
     drafts = [
-        draft_of({(job.pk, 1): (blue, slot(day), slot(day, "pm"))}, oscar, now)
+        drafted({(job.pk, 1): (blue, slot(day), slot(day, "pm"))}, oscar, now)
         for day in (TUESDAY, THURSDAY)
     ]
     ready = Barrier(2)
