@@ -62,6 +62,7 @@ class Booking(models.Model):
     end_on = models.DateField()  # last half-day worked, included
     end_half = models.CharField(max_length=2, choices=Half)
     is_pinned = models.BooleanField(default=False)
+    why = models.CharField(max_length=240, blank=True)  # why not sooner, at that time
     cancelled_at = models.DateTimeField(null=True, blank=True)
     sequence = models.PositiveIntegerField(default=0)
     changed_at = models.DateTimeField()

@@ -20,12 +20,13 @@ STAMPS = ("sequence", "changed_at", "published_by", "cancelled_at")
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a visit is put: crew (id), first and last half-day, and whether it is pinned."""
+    """Where a visit is put: crew (id), first and last half-day, pinned, and why there."""
 
     crew_id: int
     start: Slot
     last: Slot
     pinned: bool
+    why: str = ""
 
     def columns(self) -> dict[str, Any]:
         """The columns of a booking."""
@@ -36,6 +37,7 @@ class Place:
             "end_on": self.last.day,
             "end_half": self.last.half.value,
             "is_pinned": self.pinned,
+            "why": self.why[:240],
         }
 
 
@@ -66,7 +68,7 @@ def _move(
     booking: Booking, place: Place, why: str, actor: Person, at: datetime
 ) -> Placed:
     before, crew, was_off = _said(booking), booking.crew_id, booking.cancelled_at
-    pinned = booking.is_pinned
+    pinned, reason = booking.is_pinned, booking.why
     for name, value in place.columns().items():
         setattr(booking, name, value)
     after = _said(booking)
@@ -80,7 +82,7 @@ def _move(
     elif pinned != place.pinned:
         now = {"pinned": place.pinned}
         _log(Verb.BOOKING_PINNED, booking, now, why, actor, at)
-    if moved or pinned != place.pinned:
+    if moved or (pinned, reason) != (booking.is_pinned, booking.why):
         booking.save(update_fields=[*place.columns(), *STAMPS])
     return Placed(booking, moved=moved, recrewed=moved and crew != booking.crew_id)
 

@@ -123,5 +123,6 @@ def pin_booking(
     booking = Booking.objects.select_related("visit__job").get(pk=booking.pk)
     if booking.cancelled_at is not None:
         raise Refused("This booking is off the plan already.")
-    place = Place(booking.crew_id, start_of(booking), end_of(booking), pinned)
+    start, last = start_of(booking), end_of(booking)
+    place = Place(booking.crew_id, start, last, pinned, booking.why)
     return put_on_plan(booking.visit, place, actor=actor, at=at).booking

@@ -94,7 +94,7 @@ def _refuse_outdated(
 
 
 def _put(row: DraftBooking, actor: Person, at: datetime) -> bool:
-    place = Place(row.crew_id, start_of(row), end_of(row), row.is_pinned)
+    place = Place(row.crew_id, start_of(row), end_of(row), row.is_pinned, row.why)
     why = f"draft {row.draft_id}"
     return put_on_plan(row.visit, place, actor=actor, at=at, why=why).moved
 
@@ -112,7 +112,9 @@ def _end_before(booking: Booking, now: Slot, actor: Person, at: datetime) -> boo
     before = [slot for slot in worked if slot < now]
     if not before:
         return False
-    place = Place(booking.crew_id, start_of(booking), before[-1], booking.is_pinned)
+    place = Place(
+        booking.crew_id, start_of(booking), before[-1], booking.is_pinned, booking.why
+    )
     return put_on_plan(booking.visit, place, actor=actor, at=at, why="done early").moved
 
 
