@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from scheduling.domain.policy import Term
 from scheduling.models import Draft, PlanHead
 from scheduling.queries.differences import Difference
+
+TOO_WIDE = 0.5  # a bound so far off says nothing to anybody
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +73,22 @@ def is_overtaken(draft: Draft, head: PlanHead) -> bool:
     return draft.based_on != head.number
 
 
+UNITS = {
+    Term.UNPLACED: "jobs",
+    Term.PROMISED: "half-days, times how much the job matters",
+    Term.WANTED: "half-days, times how much the job matters",
+    Term.CHANGES: "points, more for days that are near",
+    Term.TRAVEL: "minutes on the road",
+    Term.IDLE: "half-days",
+}
+
+
 def quality_in_words(draft: Draft) -> list[tuple[str, str]]:
-    """The goals of the plan and how the draft does, as label and value."""
+    """The goals of the plan in their order and how the draft does, with units."""
     return [
-        (name[:1].upper() + name[1:], f"{number:g}")
-        for name, number in draft.cost.items()
+        (f"{term.value[:1].upper()}{term.value[1:]}", f"{draft.cost[term]:g} {unit}")
+        for term, unit in UNITS.items()
+        if term.value in draft.cost
     ]
 
 
@@ -87,8 +101,8 @@ def how_good(draft: Draft) -> str:
         return "No better plan exists under these rules."
     how = "Stopped early: the" if bound.get("stopped") else "The"
     gap = bound.get("gap") or 0.0
-    if gap > 0:
-        return f"{how} best plan found; a better one by up to {gap:.0%} may exist."
+    if 0 < gap < TOO_WIDE:
+        return f"{how} best plan found; at most {gap:.0%} better is possible."
     return f"{how} best plan found in the time given."
 
 
