@@ -22,7 +22,7 @@ from safety.domain.condition_files import Vocabulary
 from safety.domain.engine import RuleBook
 from safety.domain.library import HazardLibrary
 from safety.domain.library_files import load_library
-from safety.domain.risk import Matrix, RiskMethod
+from safety.domain.risk import RiskMethod
 from safety.domain.risk_files import RiskMethods, load_risk_methods
 from safety.domain.views import Bench
 
@@ -186,12 +186,6 @@ def keep_known(rules: Rules) -> Rules:
         _KNOWN.clear()
     _KNOWN[rules.digest] = rules
     return rules
-
-
-def matrix_of(firm: Firm) -> Matrix:
-    """The matrix that the firm rates with now."""
-    text = table_text(RISK_FILE)
-    return risk_method(text, firm.risk_matrix, firm.risk_tolerance).matrix
 
 
 def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
