@@ -1,5 +1,4 @@
-"""Settings, URLs, server entry points. No domain code."""
+"""Settings, URLs, server entry points. No domain code.
 
-from config.celery import app as celery_app
-
-__all__ = ["celery_app"]
+Imports nothing: ``manage.py`` comes through here before anything is installed.
+"""
