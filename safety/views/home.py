@@ -1,6 +1,6 @@
 """The first page: what each person must know before anything else."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.http import HttpResponse
@@ -29,6 +29,7 @@ from safety.queries.home import (
 )
 
 CHASED = 10
+LOOK_BACK = timedelta(days=90)
 LATEST_BREACHES = 8
 
 
@@ -79,12 +80,14 @@ def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str,
             "loads": loads_due(jobs, today),
         }
     if Role.OWNER in request.user.roles:
-        looked = breaches_between(None, today.replace(day=1), today, request.firm)
+        looked = breaches_between(None, today - LOOK_BACK, today, request.firm)
         latest = looked.breaches[:LATEST_BREACHES]
+        month = [row for row in looked.breaches if row.day >= today.replace(day=1)]
         known = visible_jobs(request.user).in_bulk({row.job_id for row in latest})
         shown |= {
             "breaches": [(row, known.get(row.job_id)) for row in latest],
             "breach_count": len(looked.breaches),
+            "breaches_this_month": len(month),
             "unjudged": looked.unjudged,
         }
     return shown
