@@ -135,7 +135,7 @@ DEFAULT_FROM_EMAIL = env.text("EMAIL_FROM", "eavesline@localhost")
 # --- Background work and cache ---------------------------------------------
 REDIS_URL = env.text("REDIS_URL")
 QUEUE_DIR = DATA_DIR / "queue"
-CELERY_BROKER_URL = REDIS_URL or "filesystem://"
+CELERY_BROKER_URL = REDIS_URL or "filesystem://localhost//"
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = {}
 if not REDIS_URL:
     for folder in ("messages", "control", "processed"):
@@ -224,6 +224,10 @@ LOGGING = {
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": env.text("LOG_LEVEL", "INFO")},
+    "loggers": {
+        name: {"level": "WARNING"}
+        for name in ("weasyprint", "fontTools", "celery.beat")
+    },
 }
 SILENCED_SYSTEM_CHECKS: list[str] = [
     # HTTPS is ended by the proxy; `check --deploy` runs with BEHIND_HTTPS=yes in CI.

@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from config.demo.days import WorkingDays
-from config.demo.made import make_files, solve_schedule
+from config.demo.made import make_files, solve_schedule, work_plans_out
 from config.demo.people import make_firm
 from config.demo.scenario import Scenario, load
 from config.demo.story import replay
@@ -46,7 +46,8 @@ class Command(BaseCommand):
         """Prepare, replay, solve, write, serve."""
         prepare(self)
         self._fill(load(), timezone.now())
-        for path in make_files(options["out"], at=timezone.now()):
+        say = self.stdout.write
+        for path in make_files(options["out"], at=timezone.now(), say=say):
             self.stdout.write(f"Written: {path}")
         if not options["no_serve"]:
             self._serve(options["port"])
@@ -60,8 +61,9 @@ class Command(BaseCommand):
             )
         if firm is None:
             self._replay(scenario, now)
+            solve_schedule(at=timezone.now(), say=self.stdout.write)
         self.stdout.write(f"{Job.objects.count()} jobs are in the demo.")
-        self.stdout.write(solve_schedule(at=timezone.now()))
+        work_plans_out(at=timezone.now(), say=self.stdout.write)
 
     def _replay(self, scenario: Scenario, now: datetime) -> None:
         zone = ZoneInfo(scenario.firm["firm"]["time_zone"])

@@ -15,6 +15,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Load, and say what happened."""
         loaded = load_shipped()
+        if options["verbosity"] == 0:
+            return
         for words, names in (
             ("Added", loaded.added),
             ("Updated", loaded.updated),
