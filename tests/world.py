@@ -12,7 +12,6 @@ from uuid import uuid4
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 
-from jobs import background
 from jobs.domain.approvals import Step
 from jobs.domain.dimensions import Dimensions
 from jobs.library import ticket_kinds
@@ -36,6 +35,7 @@ from safety.queries.site_day import days_work, questions_about
 from safety.queries.statements import issued_at, sign_ons_of
 from safety.services.checks import Answered, Weather, make_check
 from safety.services.measurements import measure_hold_point
+from safety.services.papers import ask_for_paper
 from safety.services.plan_edits import edit_plan
 from safety.services.sign_on import sign_on
 from safety.services.statements import issue_statement, review_statement
@@ -333,10 +333,4 @@ def _links_and_runs(w: World) -> None:
     w.link = make_link(subject=w.crew, actor=w.oscar, at=BEFORE)
     for subject in (w.cam, w.job, None):
         make_link(subject=subject, actor=w.oscar, at=BEFORE)
-    w.run = background.start(
-        task="safety.tasks.render_statement",
-        label="The statement as PDF",
-        asked_by=w.oscar,
-        at=BEFORE,
-        job=w.job,
-    )
+    w.run = ask_for_paper(statement=w.statement, actor=w.oscar, at=BEFORE)
