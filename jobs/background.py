@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 from uuid import UUID
@@ -18,6 +18,7 @@ from jobs.models import BackgroundRun, Job, Person
 log = logging.getLogger(__name__)
 
 State = BackgroundRun.State
+LOST_AFTER = timedelta(minutes=15)  # nothing here works that long; its worker is gone
 
 
 class Stopped(Exception):
@@ -63,6 +64,18 @@ def start(
 def ask_to_stop(*, run: BackgroundRun) -> None:
     """Ask a run to stop at its next report."""
     BackgroundRun.objects.filter(pk=run.pk).update(stop_asked=True)
+
+
+def give_up_lost(*, at: datetime) -> int:
+    """Mark runs whose worker is gone, so that nobody waits for them. How many."""
+    lost = BackgroundRun.objects.filter(
+        state=State.RUNNING, started_at__lt=at - LOST_AFTER
+    )
+    return lost.update(
+        state=State.FAILED,
+        ended_at=at,
+        says="Given up: whoever worked on it is gone. Ask for it again.",
+    )
 
 
 class Reporter:

@@ -1,5 +1,7 @@
 """Background work: started after commit, followed on a page, stopped on request."""
 
+from datetime import timedelta
+
 import pytest
 from django.db import transaction
 from django.urls import reverse
@@ -142,3 +144,19 @@ def test_nothing_is_sent_before_the_commit(
         except ZeroDivisionError:
             pass
     assert none_left == []
+
+
+@pytest.mark.parametrize(
+    ("minutes", "state"), [(14, State.RUNNING), (16, State.FAILED)]
+)
+def test_work_whose_worker_is_gone_is_given_up(run, now, minutes, state):
+    run.state, run.started_at = State.RUNNING, now - timedelta(minutes=minutes)
+    run.save()
+    background.give_up_lost(at=now)
+    run.refresh_from_db()
+    assert run.state == state
+    assert run.is_over == ("Ask for it again" in run.says)
+
+
+def test_work_that_waits_for_a_worker_is_not_given_up(run, now):
+    assert background.give_up_lost(at=now + timedelta(days=3)) == 0
