@@ -162,6 +162,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "safety.tasks.judge_again",
         "schedule": 5 * 60,
     },
+    "give up work whose worker is gone": {
+        "task": "jobs.tasks.give_up_lost_work",
+        "schedule": 5 * 60,
+    },
 }
 CACHES: dict[str, Any] = {
     "default": {
@@ -169,7 +173,12 @@ CACHES: dict[str, Any] = {
         "LOCATION": REDIS_URL,
     }
     if REDIS_URL
-    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+    else {
+        # In files, so that web server and worker share what either worked out.
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": str(DATA_DIR / "cache"),
+        "OPTIONS": {"MAX_ENTRIES": 3000},
+    }
 }
 
 # --- How the apps meet without importing upwards ---------------------------

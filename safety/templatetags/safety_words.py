@@ -8,6 +8,7 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.domain.roles import Role
+from safety.domain.fact_names import FACTS
 
 register = template.Library()
 
@@ -104,3 +105,9 @@ def signature(strokes: Sequence[Sequence[Sequence[int]]]) -> SafeString:
         'fill="none" stroke="currentColor" stroke-width="14" '
         f'preserveAspectRatio="none">{paths}</svg>'
     )
+
+
+@register.filter
+def facts_in_words(names: Sequence[str]) -> str:
+    """Facts by their labels: "slope of the slab, year the house was built"."""
+    return ", ".join(FACTS[name].label if name in FACTS else name for name in names)
