@@ -80,7 +80,7 @@ class _Compiler:
             ),
             prices=Prices(0, 0, 0, 0, 0),
         )
-        return replace(compiled, prices=Prices.of(policy, _ceilings(compiled)))
+        return replace(compiled, prices=Prices.of(policy, ceilings(compiled)))
 
     def _job(self, index: int, job: Job, visits: Sequence[CVisit]) -> CJob:
         crewed = [set(visit.modes) for visit in visits if NOBODY not in visit.modes]
@@ -281,7 +281,7 @@ def _nearness(ahead: int) -> int:
     return next((points for limit, points in NEARNESS if ahead < limit), FAR)
 
 
-def _ceilings(compiled: Compiled) -> Ceilings:
+def ceilings(compiled: Compiled) -> Ceilings:
     """More of each term than any plan can have."""
     horizon = compiled.horizon
     late = [compiled.lateness(job.index, horizon) for job in compiled.jobs]

@@ -77,8 +77,12 @@ class Search:
     along those.
     """
 
-    def __init__(self, run: Run, share: float) -> None:
+    def __init__(
+        self, run: Run, share: float, *, heat: float = 1.0, label: str = ""
+    ) -> None:
         self.job = run
+        self.heat = heat
+        self.label = label
         self.seconds = run.budget.left() * share
         self.moves = run.step_budget and round(run.step_budget * share)
         prices = Prices.soft(run.compiled.policy)
@@ -104,13 +108,17 @@ class Search:
         self.job.tell("search", now=True)
 
     def _anneal(self, tables: Tables, plan: Plan, label: str, part: float) -> Plan:
-        hot = HOT_HALF_DAYS * max(tables.prices.promised, tables.prices.wanted, 1)
+        hot = (
+            self.heat
+            * HOT_HALF_DAYS
+            * max(tables.prices.promised, tables.prices.wanted, 1)
+        )
         if tables is not self.soft:
             hot = 1
         return anneal(
             Lineup(tables).load(plan),
             Cooling(hot, hot / COOLED, self.moves and round(self.moves * part)),
-            self.job.draw(label),
+            self.job.draw(f"{self.label} {label}"),
             self.job.budget.part(self.seconds * part),
             tick=self.job.tick,
         )

@@ -41,14 +41,11 @@ class Prices:
     def of(cls, policy: Policy, ceilings: Ceilings) -> "Prices":
         """Prices that put the policy's levels in order under the given ceilings."""
         price = dict.fromkeys(Term, 0)
-        scale = 1
-        for level in reversed(policy.levels):
-            terms = [(term, weight) for term, weight in level if term is not Term.IDLE]
-            for term, weight in terms:
-                price[term] += scale * weight
-            scale += sum(scale * weight * ceilings[term] for term, weight in terms)
+        for level, scale in zip(policy.levels, scales(policy, ceilings), strict=True):
+            for term, weight in level:
+                price[term] += scale * weight if term is not Term.IDLE else 0
         return cls(
-            unplaced=max(price[Term.UNPLACED], scale),
+            unplaced=price[Term.UNPLACED],
             promised=price[Term.PROMISED],
             wanted=price[Term.WANTED],
             changes=price[Term.CHANGES],
@@ -77,6 +74,17 @@ class Prices:
             changes=price[Term.CHANGES],
             travel=price[Term.TRAVEL],
         )
+
+
+def scales(policy: Policy, ceilings: Ceilings) -> list[int]:
+    """What a unit of each level is worth: more than all the levels below can add up to."""
+    found = []
+    scale = 1
+    for level in reversed(policy.levels):
+        found.append(scale)
+        most = sum(w * ceilings[term] for term, w in level if term is not Term.IDLE)
+        scale += scale * most
+    return found[::-1]
 
 
 def levels_of(policy: Policy, score: Mapping[Term, int]) -> tuple[int, ...]:

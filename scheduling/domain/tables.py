@@ -136,18 +136,30 @@ class Tables:
         visits = self.visits[job]
         if not all(self.modes[visit] for visit in visits):
             return self.unplaced
-        end = max(self._first_end(visit) for visit in visits)
-        return self.late[job][end] + sum(
-            min(mode[2] for found in self.modes[v].values() for mode in found)
-            for v in visits
+        if not self.one_crew[job]:
+            return self._floor_with(job, [list(self.modes[visit]) for visit in visits])
+        floors = (
+            self._floor_with(
+                job, [[NOBODY if self.helper[v] else crew] for v in visits]
+            )
+            for crew in self.crews[job]
         )
+        return min(floors, default=self.unplaced)
 
-    def _first_end(self, visit: int) -> int:
-        return min(
-            masks.first_at(starts, 0) + halves
-            for found in self.modes[visit].values()
-            for halves, starts, _ in found
-        )
+    def _floor_with(self, job: int, crews: list[list[int]]) -> int:
+        """The least cost with these crews and nobody else's work in the way."""
+        ends: dict[int, int] = {}
+        drive = 0
+        for visit, choice in zip(self.visits[job], crews, strict=True):
+            modes = [mode for crew in choice for mode in self.modes[visit][crew]]
+            low = max((table[ends[at]] for at, table in self.links[visit]), default=0)
+            starts = [(masks.first_at(s, low), halves) for halves, s, _ in modes]
+            fits = [start + halves for start, halves in starts if start >= 0]
+            if not fits:
+                return self.unplaced
+            ends[visit] = min(fits)
+            drive += min(price for _, _, price in modes)
+        return self.late[job][max(ends.values())] + drive
 
     def _steady_drive(self, job: int) -> dict[int, int] | None:
         """Driving by crew where nothing but the crew decides it."""
