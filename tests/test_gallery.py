@@ -10,22 +10,13 @@ from django.contrib.staticfiles import finders
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.test import RequestFactory
-from playwright.sync_api import sync_playwright
 
 from config.middleware import content_security_policy
+from tests.chromium import launched
 from tests.look_samples import sample_context
 
 pytestmark = pytest.mark.browser
 
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 WIDTHS = [360, 1440, 1600]
 SITE = "http://gallery.test"
 
@@ -59,12 +50,8 @@ def answer(route):
 
 @pytest.fixture(scope="module")
 def chromium():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=QUIET
-        )
+    with launched() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture
