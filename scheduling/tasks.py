@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.background import Reporter, Stopped, reporting
-from scheduling.domain.engine import solve
+from scheduling.domain.cpsat.solve import solve
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import OnProgress, Progress, ShouldStop, Solution
 from scheduling.services.drafts import fail_draft, fill_draft
