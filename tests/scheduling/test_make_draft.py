@@ -6,10 +6,13 @@ import pytest
 
 from jobs.background import ask_to_stop
 from jobs.models import BackgroundRun
+from scheduling.domain.checker import violations
+from scheduling.domain.engine import solve
 from scheduling.models import Booking, Draft
 from scheduling.services.drafts import ask_for_draft
 from scheduling.services.plan import publish_draft
 from scheduling.tasks import make_draft
+from tests.scheduling.plans import draft_of
 
 
 @pytest.fixture
@@ -61,3 +64,19 @@ def test_a_failure_is_told_and_leaves_no_draft(draft):
     draft.run.refresh_from_db()
     assert draft.state == Draft.State.FAILED
     assert draft.run.state == BackgroundRun.State.FAILED
+
+
+def test_the_engine_s_plan_of_real_records_breaks_no_rule(
+    job, delivery, make_job, blue, red, oscar, now
+):
+    make_job("Carport", approved=False)
+    found = []
+
+    def watched(problem, seed, on_progress, should_stop):
+        answer = solve(problem, seed=seed, deadline_s=5, step_budget=200)
+        found.append(violations(problem, answer.bookings))
+        return answer
+
+    draft = draft_of({}, oscar, now, solve=watched)
+    assert found == [()]
+    assert draft.bookings.count() == 4
