@@ -45,6 +45,7 @@ def plain(text):
 
 def value(raw, name):
     found = re.search(rb"^" + name + rb":(.*)\r$", unfolded(raw), re.MULTILINE)
+    assert found is not None
     return found.group(1)
 
 

@@ -20,6 +20,7 @@ def draft(job, delivery, blue, red, oscar, time_machine, now):
     """Asked for, and told to be quick: the first plan is good enough here."""
     time_machine.move_to(now, tick=True)
     draft = ask_for_draft(actor=oscar, at=now)
+    assert draft.run is not None
     ask_to_stop(run=draft.run)
     return draft
 
