@@ -9,7 +9,7 @@ from django.db.models import Prefetch, QuerySet
 from jobs.domain.holds import Hold, Stops
 from jobs.hold_registry import holds
 from jobs.models import Task
-from scheduling.models import Booking, PersonSlot
+from scheduling.models import Booking
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,17 +99,3 @@ def _touching(open_holds: Sequence[Hold], booking: Booking) -> Iterable[Hold]:
     for hold in open_holds:
         if hold.stops & {Stops.BOOKING, Stops.WORK} or hold.task_ids & tasks:
             yield hold
-
-
-def people_on(day: date) -> dict[int, list[str]]:
-    """Names of the people booked on a day by job id, for whoever asks. One query."""
-    rows = (
-        PersonSlot.objects.filter(day=day, booking__cancelled_at__isnull=True)
-        .values_list("booking__visit__job_id", "person__name")
-        .order_by("person__name")
-        .distinct()
-    )
-    found: dict[int, list[str]] = {}
-    for job_id, name in rows:
-        found.setdefault(job_id, []).append(name)
-    return found

@@ -105,17 +105,6 @@ def _closed_days(first: date, last: date) -> Mapping[date, str]:
     }
 
 
-def slot_at(firm: Firm, at: datetime) -> Slot:
-    """The half-day that has not ended yet at that moment, worked or not."""
-    local = at.astimezone(ZoneInfo(firm.time_zone))
-    hours = half_hours(firm)
-    if local.time() < hours.am_end:
-        return Slot(local.date(), Half.AM)
-    if local.time() < hours.pm_end:
-        return Slot(local.date(), Half.PM)
-    return Slot(local.date() + timedelta(days=1), Half.AM)
-
-
 def next_slot(firm: Firm, at: datetime) -> Slot:
     """The first half-day that has not begun yet: what may still be planned."""
     local = at.astimezone(ZoneInfo(firm.time_zone))

@@ -164,12 +164,3 @@ def lines_of(delivery: Delivery) -> list[tuple[BomLine, float]]:
 
 def _coming(loads: Iterable[Load]) -> float:
     return sum(load.ordered for load in loads)
-
-
-def due_between(
-    deliveries: QuerySet[Delivery], first: date, last: date
-) -> QuerySet[Delivery]:
-    """Deliveries not cancelled that come on these days."""
-    return deliveries.filter(
-        cancelled_at__isnull=True, due_on__range=(first, last)
-    ).order_by("due_on", "due_half", "pk")

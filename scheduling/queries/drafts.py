@@ -1,7 +1,6 @@
 """Drafts as pages show them."""
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from scheduling.domain.policy import Term
 from scheduling.models import Draft, PlanHead
@@ -104,8 +103,3 @@ def how_good(draft: Draft) -> str:
     if 0 < gap < TOO_WIDE:
         return f"{how} best plan found; at most {gap:.0%} better is possible."
     return f"{how} best plan found in the time given."
-
-
-def minutes_old(draft: Draft, at: datetime) -> int:
-    """How long ago it was asked for."""
-    return int((at - draft.made_at).total_seconds() // 60)
