@@ -1,10 +1,12 @@
 """The visits of one job, booked and not, beside how it would be cut now."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from jobs.models import Job
+from scheduling.domain.visits import VisitCut
 from scheduling.models import Visit
 from scheduling.queries.bookings import BookingView, booking_standing, live_bookings
 from scheduling.queries.cuts import JobCut
@@ -27,11 +29,14 @@ class VisitRow:
     @property
     def takes(self) -> str:
         """How long it takes, in words."""
-        parts = [
-            f"{halves} half-day{'s' if halves > 1 else ''} with {size}"
-            for size, halves in sorted(self.visit.halves.items())
-        ]
-        return ", ".join(parts)
+        sizes: dict[int, list[str]] = defaultdict(list)
+        for size, halves in sorted(self.visit.halves.items()):
+            sizes[halves].append(size)
+        return ", ".join(
+            f"{halves} half-day{'s' if halves > 1 else ''} with {' or '.join(some)}"
+            + (" person" if some == ["1"] else " people")
+            for halves, some in sizes.items()
+        )
 
     @property
     def waits(self) -> list[str]:
@@ -54,7 +59,20 @@ def visit_rows(job: Job, at: datetime) -> list[VisitRow]:
 
 
 def is_cut_anew(rows: Sequence[VisitRow], cut: JobCut | None) -> bool:
-    """Whether the sequence was changed after the visits were cut."""
-    now = [list(visit.tasks) for visit in cut.visits] if cut else []
-    then = [[task.key for task in row.visit.tasks.all()] for row in rows]
-    return [sorted(keys) for keys in now] != [sorted(keys) for keys in then]
+    """Whether sequence or dimensions changed after the visits were cut."""
+    now = [_now(cut, visit) for visit in cut.visits] if cut else []
+    return now != [_then(row.visit) for row in rows]
+
+
+Content = tuple[list[str], int]  # keys of the tasks, and their work in whole minutes
+
+
+def _now(cut: JobCut, visit: VisitCut) -> Content:
+    named = cut.named()
+    work = sum(named[key].person_minutes for key in visit.tasks)
+    return sorted(visit.tasks), round(work)
+
+
+def _then(visit: Visit) -> Content:
+    keys = sorted(task.key for task in visit.tasks.all())
+    return keys, round(visit.person_minutes)
