@@ -90,40 +90,33 @@ class Board:
 
     def along(self, job: int, crews: list[list[int]]) -> Spots | None:
         """Every visit in turn with the crew of its list that is done with it first."""
-        ends: dict[int, int] = {}
-        spots: list[Spot] = []
-        mine = 0  # slots of the job's own crew visits: it is on one place at a time
+        spots: dict[int, Spot] = {}
         for visit, choice in zip(self.tables.visits[job], crews, strict=True):
             links = self.tables.links[visit]
-            low = max((table[ends[before]] for before, table in links), default=0)
-            spot = self.soonest(visit, choice, low, mine)
+            ends = (table[end_of(spots[before])] for before, table in links)
+            spot = self.soonest(visit, choice, max(ends, default=0))
             if spot is None:
-                return None
-            spots.append(spot)
-            ends[visit] = spot[2] + spot[3]
-            mine |= _slots(spot) if spot[1] != NOBODY else 0
-        return tuple(spots)
+                break
+            spots[visit] = spot
+            self.book(spot)  # the visits behind it find crew and plant taken
+        for spot in spots.values():
+            self.unbook(spot)
+        whole = len(spots) == len(self.tables.visits[job])
+        return tuple(spots.values()) if whole else None
 
-    def soonest(
-        self, visit: int, crews: Iterable[int], low: int, taken: int = 0
-    ) -> Spot | None:
-        """The first end of a visit from slot ``low`` on, outside the slots ``taken``."""
+    def soonest(self, visit: int, crews: Iterable[int], low: int) -> Spot | None:
+        """The first end of a visit from slot ``low`` on."""
         best: Spot | None = None
         for crew in crews:
             for halves, starts, _ in self.tables.modes[visit].get(crew, ()):
-                start = masks.first_at(
-                    starts & self.room(visit, crew, halves, taken), low
-                )
-                end = start + halves
-                if start >= 0 and (best is None or end < best[2] + best[3]):
+                start = masks.first_at(starts & self.room(visit, crew, halves), low)
+                if start >= 0 and (best is None or start + halves < end_of(best)):
                     best = (visit, crew, start, halves)
         return best
 
-    def room(self, visit: int, crew: int, halves: int, taken: int = 0) -> int:
+    def room(self, visit: int, crew: int, halves: int) -> int:
         """Starts for which crew and plant are free for so many half-days."""
         room = self.free(crew, halves)
-        if taken and crew != NOBODY:
-            room &= masks.runs(self.every & ~taken, halves)
         for plant, pieces in self.tables.needs[visit]:
             left = self.tallies[plant].room_for(pieces) & self.every
             room &= masks.runs(left, halves)
@@ -147,6 +140,11 @@ class Board:
             self.own[crew] ^= _slots(spot)
             for other in self._shares[crew]:
                 self._runs[other].clear()
+
+
+def end_of(spot: Spot) -> int:
+    """Exclusive end of a placed visit."""
+    return spot[2] + spot[3]
 
 
 def _slots(spot: Spot) -> int:

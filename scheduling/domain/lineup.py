@@ -56,13 +56,22 @@ class Lineup:
             self.take_plant((visit,))
             if crew != NOBODY:
                 self.order[crew].append(visit)
+            self.hold[visit] = start == self.tables.old[visit]
         for crew in range(len(self.order)):
-            self.note_busy(crew)
-        for crew, order in enumerate(self.order):
-            settled = self.settle(crew, 0, len(order), [], set())
-            assert settled, "a crew can always do what it did, in the same order"
+            self.restore(crew, 0)
         self.price(range(len(plan)))
+        for crew in range(len(self.order)):
+            self._close_up(crew)
         return self
+
+    def _close_up(self, crew: int) -> None:
+        """Let a crew do everything as soon as it can, where that works out."""
+        before = self.snapshot()
+        touched: set[int] = set()
+        if self.settle(crew, 0, len(self.order[crew]), [], touched):
+            self.price(touched)
+        else:  # a visit without a crew has taken plant that a later one needs
+            self.recall(before)
 
     def plan(self) -> Plan:
         """Where everything lies."""
@@ -256,14 +265,21 @@ class Lineup:
         return not self.tables.loose or self._suits(helper, NOBODY)
 
     def _suits(self, visit: int, crew: int) -> bool:
-        """Book a visit's plant; whether followers that stand still can stay."""
+        """Book a visit's plant; whether its followers can live with where it lies."""
         self.take_plant((visit,))
+        tables = self.tables
+        if tables.one_crew[tables.job[visit]]:
+            return True
+        if any(
+            self.crew[follower] == crew and self.place[follower] < self.place[visit]
+            for follower in tables.crewed_after[visit]
+        ):
+            return False
         return all(
             self.crew[follower] in (crew, UNSET)
             or table[self.end[visit]] <= self.start[follower]
-            for follower, table in self.tables.after[visit]
-            if not self.tables.one_crew[self.tables.job[visit]]
-            and not self.tables.helper[follower]
+            for follower, table in tables.after[visit]
+            if not tables.helper[follower]
         )
 
     # -- plant and people

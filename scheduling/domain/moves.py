@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from scheduling.domain.lineup import Change, Lineup
+from scheduling.domain.lineup import UNSET, Change, Lineup
 
 
 class Move:
@@ -72,6 +72,8 @@ class Move:
         for crew, order, first in reversed(self._orders):
             line.order[crew] = order
             line.restore(crew, first)
+        if line.heavy:  # their old crew may not have been given its new sequence yet
+            line.take_plant(v for v, crew, _ in self._crews if crew != UNSET)
 
     def _undo_times(self) -> None:
         line, helper = self._line, self._line.tables.helper

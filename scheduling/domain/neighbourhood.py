@@ -151,6 +151,8 @@ class Neighbourhood:
         line, tables = self.line, self.tables
         visit = self._any(tables.crewed[job])
         old, crew = tables.old_crew[visit], line.crew[visit]
+        if crew == UNSET:
+            return self._transfer(job)
         visits = tables.crewed[job] if tables.one_crew[job] else [visit]
         away = old != crew or line.start[visit] != tables.old[visit]
         if away and old is not None and old in tables.modes[visit] and line.hold[visit]:

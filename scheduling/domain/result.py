@@ -2,6 +2,7 @@
 
 from scheduling.domain import bounds, scoring
 from scheduling.domain.compiled import NOBODY
+from scheduling.domain.conflicts import why_out
 from scheduling.domain.prices import levels_of
 from scheduling.domain.rules import Rule, RuleBook, RuleKind
 from scheduling.domain.run import Run
@@ -41,7 +42,7 @@ def bookings(book: RuleBook) -> tuple[Booking, ...]:
 def unplaced(book: RuleBook) -> tuple[Unplaced, ...]:
     """Jobs that are not in the plan, with what stands in their way."""
     return tuple(
-        Unplaced(book.compiled.jobs[job].key, _why_out(book, job))
+        Unplaced(book.compiled.jobs[job].key, why_out(book, job))
         for job, spots in enumerate(book.plan)
         if spots is None
     )
@@ -49,7 +50,7 @@ def unplaced(book: RuleBook) -> tuple[Unplaced, ...]:
 
 def why_not_sooner(book: RuleBook, spot: Spot) -> str:
     """The first rule that forbids the half-day before a booking's start."""
-    visit, _crew, start, _ = spot
+    visit, _, start, _ = spot
     if start == 0:
         return AT_ONCE
     rule = binding_rule(book, spot)
@@ -82,27 +83,3 @@ def _booking(book: RuleBook, spot: Spot) -> Booking:
         tentative=job.tentative,
         why=why_not_sooner(book, spot),
     )
-
-
-def _why_out(book: RuleBook, job: int) -> tuple[str, ...]:
-    """Rules that alone leave some visit of the job no start at all, with any crew."""
-    record = book.compiled.jobs[job]
-    reasons = [
-        f"“{book.records[visit].name}”: {words}"
-        for visit in record.visits
-        for words in _never(book, visit)
-    ]
-    if not reasons and record.one_crew and not record.crews:
-        reasons = ["No crew can do all of its visits."]
-    return tuple(reasons) or ("There is no room for it before the calendar ends.",)
-
-
-def _never(book: RuleBook, visit: int) -> list[str]:
-    crews = range(len(book.crews)) if book.records[visit].needs_crew else (NOBODY,)
-    found: list[str] = []
-    for crew in crews:
-        closed = [rule for rule in book.rules(visit, crew) if not rule.allowed]
-        if not closed:
-            return []
-        found.extend(rule.words(book.compiled.now) for rule in closed)
-    return list(dict.fromkeys(found))

@@ -7,7 +7,8 @@ person can be told which of them says no to a start, and from when it would say 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import partial
+from functools import partial, reduce
+from operator import or_
 
 from scheduling.domain import masks
 from scheduling.domain.abilities import Abilities, Modes
@@ -31,6 +32,7 @@ class RuleKind(StrEnum):
     TICKET = "a ticket is missing"
     PLANT = "shared plant is in use"
     WEATHER = "weather"
+    STAY = "the crew shrinks on the way"  # no rule above says it better
     TODAY = "it is past"
     CALENDAR = "the calendar ends"
 
@@ -92,13 +94,8 @@ class RuleBook:
     def refusals(self, visit: int, crew: int, start: int) -> list[Rule]:
         """Rules that say no to that start with that crew, the plan standing still."""
         found = [rule for rule in self.rules(visit, crew) if rule.says_no(start)]
-        able = 0
-        for mode in self._modes(visit, crew):
-            able |= mode.starts
-        if not found and not able >> start & 1:  # e.g. the crew shrinks on the way
-            words = f"{self._name(crew)} cannot stay until it is done."
-            found.append(Rule(RuleKind.PEOPLE, able, _always(words)))
-        return found
+        named = [rule for rule in found if rule.kind is not RuleKind.STAY]
+        return named or found
 
     def rules(self, visit: int, crew: int) -> Iterator[Rule]:
         """All rules about a visit and a crew, the job's own other visits where they are."""
@@ -221,6 +218,9 @@ class RuleBook:
             stopped = self.abilities.stopped(self._job(visit))
             words = partial(self._stop_words, visit)
             yield Rule(RuleKind.WEATHER, self.every & ~stopped, words)
+        able = reduce(or_, (mode.starts for mode in self._modes(visit, crew)), 0)
+        stays = _always("The crew cannot stay until it is done.")
+        yield Rule(RuleKind.STAY, able, stays)
         fits = self._fits(visit, crew, self.every, beyond=0)
         end = f"The calendar ends on {self._slot(self.compiled.horizon - 1)}."
         yield Rule(RuleKind.CALENDAR, fits, _always(end))

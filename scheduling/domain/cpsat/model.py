@@ -317,18 +317,14 @@ class FirmModel:
 
     def _add_crews(self) -> None:
         """No two bookings of a crew, or of crews that share a person, at once."""
-        done = set()
-        for crew in sorted(self._by_crew):
-            for other in self.tables.compiled.shares[crew]:
-                pair = (min(crew, other), max(crew, other))
-                alone = other == crew and len(self.tables.compiled.shares[crew]) > 1
-                if pair in done or alone or other not in self._by_crew:
-                    continue
-                done.add(pair)
-                both = {crew, other}
-                self.model.add_no_overlap(
-                    i for c in sorted(both) for i in self._by_crew[c]
-                )
+        shares = self.tables.compiled.shares
+        for crew, intervals in sorted(self._by_crew.items()):
+            others = [c for c in shares[crew] if c != crew and c in self._by_crew]
+            if not others:
+                self.model.add_no_overlap(intervals)
+            for other in others:
+                if other > crew:
+                    self.model.add_no_overlap([*intervals, *self._by_crew[other]])
 
     def _add_plant(self) -> None:
         for plant, rows in sorted(self._by_plant.items()):
