@@ -32,9 +32,9 @@ class RuleKind(StrEnum):
     TICKET = "a ticket is missing"
     PLANT = "shared plant is in use"
     WEATHER = "weather"
-    STAY = "the crew shrinks on the way"  # no rule above says it better
     TODAY = "it is past"
     CALENDAR = "the calendar ends"
+    STAY = "the crew shrinks on the way"  # when no rule above says it better
 
 
 Hit = Callable[[int], list[Spot]]
@@ -218,12 +218,12 @@ class RuleBook:
             stopped = self.abilities.stopped(self._job(visit))
             words = partial(self._stop_words, visit)
             yield Rule(RuleKind.WEATHER, self.every & ~stopped, words)
-        able = reduce(or_, (mode.starts for mode in self._modes(visit, crew)), 0)
-        stays = _always("The crew cannot stay until it is done.")
-        yield Rule(RuleKind.STAY, able, stays)
         fits = self._fits(visit, crew, self.every, beyond=0)
         end = f"The calendar ends on {self._slot(self.compiled.horizon - 1)}."
         yield Rule(RuleKind.CALENDAR, fits, _always(end))
+        able = reduce(or_, (mode.starts for mode in self._modes(visit, crew)), 0)
+        stays = _always("The crew cannot stay until it is done.")
+        yield Rule(RuleKind.STAY, able, stays)
 
     # -- what the rules are made of
 
