@@ -53,7 +53,10 @@ def _people(told: Mapping[str, Any], at: datetime) -> dict[str, Person]:
         at=at,
     )
     Firm.objects.filter(pk=1).update(is_demo=True)
-    Person.objects.filter(pk=owner.pk).update(is_office=False)  # others run the office
+    # Set-up makes the owner the office too; in this firm somebody else is.
+    Person.objects.filter(pk=owner.pk).update(
+        is_office=False, is_crew="crew" in first["roles"]
+    )
     owner.refresh_from_db()
     people = {first["key"]: owner}
     for row in others:
