@@ -1,6 +1,6 @@
 """Why a job cannot be placed at all: the smallest set of things that contradict."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from operator import and_
@@ -33,15 +33,35 @@ class Conflict:
         return max(0, masks.first_at(allowed, 0))
 
 
-def conflict(book: RuleBook, job: int, crew: int) -> Conflict | None:
-    """What keeps a crew from doing a job around the plan; None when it could."""
+Keep = Callable[[int, Rule], bool]  # visit, rule → whether the rule counts
+
+
+def every_rule(visit: int, rule: Rule) -> bool:
+    """All rules count."""
+    return True
+
+
+def along(
+    book: RuleBook,
+    job: int,
+    crew: int,
+    keep: Keep = every_rule,
+    fixed: Mapping[int, int] | None = None,
+) -> tuple[list[Spot], Conflict | None]:
+    """Every visit of a job as soon as one crew can, around all other jobs.
+
+    Up to the first that finds no start, with the conflict there. The job must not be in
+    the plan. ``keep`` may leave rules out; ``fixed`` gives starts of visits, known to be
+    possible.
+    """
+    given = fixed or {}
     placed: list[Spot] = []
     found: Conflict | None = None
     for visit in book.compiled.jobs[job].visits:
         who = crew if book.records[visit].needs_crew else NOBODY
-        rules = list(book.rules(visit, who))
-        allowed = reduce(and_, (rule.allowed for rule in rules))
-        start = masks.first_at(allowed, 0)
+        rules = [rule for rule in book.rules(visit, who) if keep(visit, rule)]
+        allowed = reduce(and_, (rule.allowed for rule in rules), book.every)
+        start = given.get(visit, masks.first_at(allowed, 0))
         if start < 0:
             found = Conflict(visit, who, smallest(rules))
             break
@@ -50,7 +70,12 @@ def conflict(book: RuleBook, job: int, crew: int) -> Conflict | None:
         placed.append(spot)
     for visit, *_ in placed:
         del book.spots[visit]
-    return found
+    return placed, found
+
+
+def conflict(book: RuleBook, job: int, crew: int) -> Conflict | None:
+    """What keeps a crew from doing a job around the plan; None when it could."""
+    return along(book, job, crew)[1]
 
 
 def smallest(rules: Sequence[Rule]) -> tuple[Rule, ...]:

@@ -5,6 +5,7 @@ person can be told which of them says no to a start, and from when it would say 
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import partial, reduce
@@ -87,9 +88,38 @@ class RuleBook:
         self.records = [v for job in self.problem.jobs for v in job.visits]
         self.crews = [crew.key for crew in self.problem.crews]
         self.pins = {pin.visit: pin for pin in self.problem.pins}
-        self.by_crew: dict[int, list[Spot]] = {}
-        for spot in self.spots.values():
-            self.by_crew.setdefault(spot[1], []).append(spot)
+        self._standing = dict(self.spots)  # as planned, whatever is tried meanwhile
+        self._wet: dict[int, int] = {}
+        self._busy = [0] * len(self.crews)
+        self._users: list[list[tuple[Spot, int]]] = [[] for _ in compiled.plant]
+        self._tallies = [Tally(plant.count) for plant in compiled.plant]
+        self._stand()
+
+    def _stand(self) -> None:
+        """Note who uses crews and plant when."""
+        for plant, tally in zip(self.compiled.plant, self._tallies, strict=True):
+            for slots, out in plant.out:
+                tally.add(slots, out)
+        for visit, spot in self._standing.items():
+            slots = masks.span(spot[2], spot[2] + spot[3])
+            if spot[1] != NOBODY:
+                self._busy[spot[1]] |= slots
+            for number, pieces in self.compiled.visits[visit].needs:
+                self._users[number].append((spot, pieces))
+                self._tallies[number].add(slots, pieces)
+
+    @contextmanager
+    def without(self, job: int) -> Iterator[None]:
+        """The same plan less one job, for as long as the ``with`` lasts."""
+        spots = self.plan[job]
+        self.plan[job] = None
+        for spot in spots or ():
+            del self.spots[spot[0]]
+        try:
+            yield
+        finally:
+            self.plan[job] = spots
+            self.spots.update({spot[0]: spot for spot in spots or ()})
 
     def refusals(self, visit: int, crew: int, start: int) -> list[Rule]:
         """Rules that say no to that start with that crew, the plan standing still."""
@@ -156,15 +186,8 @@ class RuleBook:
     def _bookings(self, visit: int, crew: int) -> Iterator[Rule]:
         job = self.compiled.visits[visit].job
         for other in self.compiled.shares[crew]:
-            theirs = [
-                spot
-                for spot in self.by_crew.get(other, ())
-                if self.compiled.visits[spot[0]].job != job
-            ]
-            busy = 0
-            for spot in theirs:
-                busy |= masks.span(spot[2], spot[2] + spot[3])
-            hit = partial(self._hit, visit, crew, theirs)
+            busy = self._busy[other] & ~self._own(job, other)
+            hit = partial(self._hit, visit, crew, partial(self._of_crew, other, job))
             yield Rule(
                 RuleKind.BOOKED,
                 self._fits(visit, crew, self.every & ~busy),
@@ -196,24 +219,20 @@ class RuleBook:
         job = self.compiled.visits[visit].job
         for plant, pieces in self.compiled.visits[visit].needs:
             record = self.problem.plant[plant]
-            others = [
-                spot
-                for spot, _ in self._uses(plant)
-                if self.compiled.visits[spot[0]].job != job
-            ]
+            hit = partial(self._hit, visit, crew, partial(self._of_plant, plant, job))
             yield Rule(
                 RuleKind.PLANT,
                 self._fits(visit, crew, self._plant_left(plant, pieces, job)),
                 _always(f"{record.name}: all {record.count} in use."),
-                partial(_visits_of, partial(self._hit, visit, crew, others)),
+                partial(_visits_of, hit),
             )
 
     def _weather(self, visit: int, crew: int) -> Iterator[Rule]:
-        record, calendar = self.records[visit], self.calendar
-        for away in record.not_begun:
-            dry = self.every & ~masks.between(calendar, away.first, away.last)
-            words = _always(f"Not begun then: {away.why}.")
-            yield Rule(RuleKind.WEATHER, dry, words)
+        record = self.records[visit]
+        if record.not_begun:
+            wet = self._wet_mask(visit)
+            words = partial(self._wet_words, visit)
+            yield Rule(RuleKind.WEATHER, self.every & ~wet, words)
         if record.stops_in_rain:
             stopped = self.abilities.stopped(self._job(visit))
             words = partial(self._stop_words, visit)
@@ -268,25 +287,54 @@ class RuleBook:
             if spot[1] not in (NOBODY, crew) and spot[0] != visit
         )
 
-    def _hit(self, visit: int, crew: int, spots: list[Spot], start: int) -> list[Spot]:
+    def _wet_mask(self, visit: int) -> int:
+        if visit not in self._wet:
+            rows = self.records[visit].not_begun
+            spans = (masks.between(self.calendar, a.first, a.last) for a in rows)
+            self._wet[visit] = reduce(or_, spans, 0)
+        return self._wet[visit]
+
+    def _own(self, job: int, crew: int) -> int:
+        """Slots on which a job itself has the crew."""
+        spans = (
+            masks.span(spot[2], spot[2] + spot[3])
+            for visit in self.compiled.jobs[job].visits
+            if (spot := self._standing.get(visit)) is not None and spot[1] == crew
+        )
+        return reduce(or_, spans, 0)
+
+    def _of_crew(self, crew: int, job: int) -> list[Spot]:
+        """Bookings of a crew on other jobs."""
+        visits = self.compiled.visits
+        spots = self._standing.values()
+        return [s for s in spots if s[1] == crew and visits[s[0]].job != job]
+
+    def _of_plant(self, plant: int, job: int) -> list[Spot]:
+        """Bookings of other jobs that use the plant."""
+        visits = self.compiled.visits
+        return [s for s, _ in self._users[plant] if visits[s[0]].job != job]
+
+    def _hit(
+        self, visit: int, crew: int, spots: Callable[[], list[Spot]], start: int
+    ) -> list[Spot]:
+        """Which of the bookings the visit would run into, begun there."""
         end = start + self.halves(visit, crew, start)
-        return [s for s in spots if s[2] < end and start < s[2] + s[3]]
+        return [s for s in spots() if s[2] < end and start < s[2] + s[3]]
 
     def _plant_left(self, plant: int, pieces: int, job: int) -> int:
         """Slots on which the other jobs leave enough pieces."""
-        tally = Tally(self.compiled.plant[plant].count)
-        for slots, out in self.compiled.plant[plant].out:
-            tally.add(slots, out)
-        for spot, used in self._uses(plant):
-            if self.compiled.visits[spot[0]].job != job:
-                tally.add(masks.span(spot[2], spot[2] + spot[3]), used)
-        return tally.room_for(pieces) & self.every
-
-    def _uses(self, plant: int) -> Iterator[tuple[Spot, int]]:
-        for visit, spot in self.spots.items():
-            for needed, pieces in self.compiled.visits[visit].needs:
-                if needed == plant:
-                    yield spot, pieces
+        tally, visits = self._tallies[plant], self.compiled.visits
+        own = [
+            (masks.span(spot[2], spot[2] + spot[3]), used)
+            for spot, used in self._users[plant]
+            if visits[spot[0]].job == job
+        ]
+        for slots, used in own:
+            tally.remove(slots, used)
+        left = tally.room_for(pieces) & self.every
+        for slots, used in own:
+            tally.add(slots, used)
+        return left
 
     # -- words
 
@@ -310,6 +358,12 @@ class RuleBook:
         ]
         away = f" ({'; '.join(missing)})" if missing else ""
         return f"It takes {need} people; {self._name(crew)} has fewer then{away}."
+
+    def _wet_words(self, visit: int, start: int) -> str:
+        slot = self.calendar.slot(start)
+        rows = self.records[visit].not_begun
+        why = [row.why for row in rows if row.first <= slot <= row.last]
+        return f"Not begun then: {', '.join(dict.fromkeys(why))}."
 
     def _stop_words(self, visit: int, start: int) -> str:
         job, slot = self._job(visit), self.calendar.slot(start)
