@@ -54,6 +54,7 @@ def panel_helper(*layout: Any, save: str = "Save") -> FormHelper:
     """A form on a panel of its own, with one button."""
     helper = FormHelper()
     helper.form_class = "form panel"
+    helper.render_hidden_fields = True  # the version goes along, whatever the layout
     if layout:
         helper.layout = Layout(*layout)
     helper.add_input(Submit("save", save))
