@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Model
+from django.utils import timezone
 from django.utils.formats import date_format
 
 from jobs.models import LedgerEntry
@@ -48,7 +49,7 @@ def verb_in_words(verb: str) -> str:
 def _details(entry: LedgerEntry) -> Iterator[str]:
     payload = json.loads(entry.payload)
     said = [
-        f"{_label(key)}: {shown}"[:_LONGEST]
+        f"{_label(key)}: {shown}"[:_LONGEST].rstrip(".")
         for key, value in sorted(payload.items())
         if key not in _NOT_SAID and (shown := _value(value))
     ]
@@ -91,13 +92,17 @@ def _scalar(value: Any) -> str:
     return _day(value) if isinstance(value, str) else str(value)
 
 
+def _here(moment: datetime) -> datetime:
+    return moment if timezone.is_naive(moment) else timezone.localtime(moment)
+
+
 def _day(text: str) -> str:
     """An ISO date as people write it, a key as words; any other text as it is."""
     try:
         if len(text) == len("2026-08-03"):
             return date_format(date.fromisoformat(text), "D j M Y")
         if len(text) >= len("2026-08-03T07:00:00") and text[10] == "T":
-            return date_format(datetime.fromisoformat(text), "D j M Y, g:i a")
+            return date_format(_here(datetime.fromisoformat(text)), "D j M Y, g:i a")
     except ValueError:
         pass
     return text.replace("_", " ") if " " not in text and "@" not in text else text

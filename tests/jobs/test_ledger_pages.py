@@ -70,6 +70,11 @@ def test_long_ledgers_page(as_person, oscar, job, now):
             "Added: 2 × Beam",
         ),
         ({"after": {"key": "x", "lag_hours": 24.0}}, "After: key x, lag hours 24"),
+        (
+            {"device_at": "2026-08-02T21:05:00+00:00"},
+            "Device at: Mon 3 Aug 2026, 7:05 a.m",
+        ),
+        ({"note": "Gusts over the limit."}, "Note: Gusts over the limit"),
     ],
 )
 def test_payloads_in_words(job, oscar, now, payload, said):
