@@ -18,7 +18,7 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Today", "home", None),
     ("Jobs", "jobs:job_list", None),
     ("Plan", "scheduling:plan", Can.SEE_SCHEDULE),
-    ("Deliveries", "scheduling:delivery_list", Can.ORDER_DELIVERIES),
+    ("Deliveries", "scheduling:delivery_list", Can.RECEIVE_DELIVERIES),
     ("Compliance", "safety:compliance", Can.SEE_COMPLIANCE),
     ("To chase", "jobs:approval_list", Can.EDIT_APPROVALS),
     ("Clients", "jobs:client_list", Can.EDIT_JOBS),
