@@ -13,6 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from jobs.models import LedgerEntry
 from tests.access_table import COLUMNS, DOOR, LOG_IN, PUBLIC, ROWS
 from tests.people import NOW
+from tests.sent_form import own_form
 from tests.world import make_world
 
 
@@ -74,23 +75,11 @@ def answer(response):
     return DOOR if response.url.startswith("/libraries/login/") else 302
 
 
-def filled(page, typed):
-    """The form of a page as a browser would send it, with some fields typed over."""
-    shown = page.context or {}
-    form = shown.get("form") or getattr(shown.get("adminform"), "form", None)
-    fields = list(form or ())
-    values = {field.html_name: _sent(field) for field in fields}
-    kept = {name: value for name, value in values.items() if value not in (None, "")}
-    return {"csrfmiddlewaretoken": "x", **kept, **typed}
-
-
-def _sent(field):
-    value = field.value()
-    if field.widget_type == "select" and value in (None, ""):
-        value = next(iter(field.field.choices), ("",))[0]  # as browsers do
-    if isinstance(value, bool) and field.widget_type in {"checkbox"}:
-        return "on" if value else None
-    return value
+def filled(page, url, typed):
+    """What a browser would send from that page, with some fields typed over."""
+    is_page = page["Content-Type"].startswith("text/html")
+    form = own_form(page.text, url.partition("?")[0]) if is_page else None
+    return {"csrfmiddlewaretoken": "x", **(form.values() if form else {}), **typed}
 
 
 def test_every_address_has_a_row():
@@ -142,7 +131,9 @@ def _data(name, world, each):
         if may == 200:
             page = client.get(row.url(name, world))
             break
-    return filled(page, row.data(world)) if page else {"x": "1", **row.data(world)}
+    if page is None:
+        return {"csrfmiddlewaretoken": "x", **row.data(world)}
+    return filled(page, row.url(name, world), row.data(world))
 
 
 def _fresh(data):
