@@ -93,20 +93,23 @@ class Installation:
         with sqlite3.connect(self.folder / "eavesline.sqlite3", timeout=20) as file:
             return file.execute(sql).fetchall()
 
-    def end(self, process: subprocess.Popen[bytes], *, kill: bool = False) -> None:
-        """Ask a process and what it started to end, or have them gone at once."""
+    def end(self, process: subprocess.Popen[bytes]) -> None:
+        """Ask a process to end what it started and itself."""
         self.running.remove(process)
-        if kill:
-            with suppress(ProcessLookupError):
-                os.killpg(process.pid, signal.SIGKILL)
-        else:
-            process.terminate()
+        process.terminate()
+        process.wait(GRACE_S)
+
+    def kill(self, process: subprocess.Popen[bytes]) -> None:
+        """Have a process and its children gone at once, as when the power fails."""
+        self.running.remove(process)
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
         process.wait(GRACE_S)
 
     def end_all(self) -> None:
         """Leave nothing running."""
         for process in list(self.running):
-            self.end(process, kill=True)
+            self.end(process)
 
 
 @contextmanager

@@ -64,7 +64,9 @@ def office(tmp_path_factory):
 @pytest.fixture(scope="module")
 def worker(office):
     """One worker at most, that a test may start and kill."""
-    return Worker(office)
+    one = Worker(office)
+    yield one
+    one.is_killed()
 
 
 class Worker:
@@ -79,7 +81,7 @@ class Worker:
 
     def is_killed(self):
         if self.process is not None:
-            self.place.end(self.process, kill=True)
+            self.place.kill(self.process)
             self.process = None
 
 
