@@ -1,6 +1,9 @@
 """The firm and its people, as every test knows them."""
 
+from importlib import import_module
+
 import pytest
+from django.db import connection
 
 from jobs.models import Firm
 from tests.people import NOW, hired
@@ -52,3 +55,27 @@ def cam(firm):
 def gus(firm):
     """Gus logs in but plays no part."""
     return hired("gus")
+
+
+@pytest.fixture
+def real_commits(ledger_guarded_again, transactional_db):
+    """Real commits; afterwards the tables are emptied, which the ledger would refuse."""
+    yield
+    _run(_GUARDS[connection.vendor][1])
+
+
+@pytest.fixture
+def ledger_guarded_again(django_db_setup, django_db_blocker):
+    """After the tables were emptied, the ledger is guarded again."""
+    yield
+    with django_db_blocker.unblock():
+        _run(_GUARDS[connection.vendor][0])
+
+
+_GUARDS = import_module("jobs.migrations.0002_ledger_refuses_change").STATEMENTS
+
+
+def _run(statements):
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)

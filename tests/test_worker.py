@@ -21,7 +21,7 @@ from scheduling.services.drafts import ask_for_draft
 
 def waiting():
     with current_app.connection_for_read() as queue:
-        return queue.SimpleQueue("celery").qsize()
+        return queue.default_channel._size("celery")
 
 office, now = Person.objects.get(name="Oscar Office"), timezone.now()
 """

@@ -5,7 +5,6 @@ Shown where two connections can meet: a database in memory has only one.
 
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
-from importlib import import_module
 from threading import Barrier
 
 import pytest
@@ -17,28 +16,6 @@ from scheduling.services.plan import publish_draft
 from tests.scheduling.plans import draft_of, slot
 
 TUESDAY, THURSDAY = date(2026, 8, 4), date(2026, 8, 6)
-GUARDS = import_module("jobs.migrations.0002_ledger_refuses_change").STATEMENTS
-
-
-def run_all(statements):
-    with connection.cursor() as cursor:
-        for statement in statements:
-            cursor.execute(statement)
-
-
-@pytest.fixture
-def guards_back(django_db_setup, django_db_blocker):
-    """After the tables were emptied, the ledger is guarded again."""
-    yield
-    with django_db_blocker.unblock():
-        run_all(GUARDS[connection.vendor][0])
-
-
-@pytest.fixture
-def emptied(guards_back, transactional_db):
-    """Real commits; afterwards the tables are emptied, which the ledger refuses."""
-    yield
-    run_all(GUARDS[connection.vendor][1])
 
 
 def drafted(places, actor, at):
@@ -48,7 +25,9 @@ def drafted(places, actor, at):
 
 
 @pytest.mark.skipif(connection.vendor == "sqlite", reason="in memory, one connection")
-def test_two_people_publishing_at_once_leave_one_plan(emptied, job, blue, oscar, now):
+def test_two_people_publishing_at_once_leave_one_plan(
+    real_commits, job, blue, oscar, now
+):
     drafts = [
         drafted({(job.pk, 1): (blue, slot(day), slot(day, "pm"))}, oscar, now)
         for day in (TUESDAY, THURSDAY)
