@@ -17,7 +17,11 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 if not REDIS_URL:  # noqa: F405
-    CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+    CACHES["default"] = {  # noqa: F405
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache"
+    }
 # Runs beside each other share a Redis; each keeps to its own keys.
-CACHES["default"]["KEY_PREFIX"] = os.environ.get("PYTEST_XDIST_WORKER", "alone")
+CACHES["default"]["KEY_PREFIX"] = os.environ.get(  # noqa: F405
+    "PYTEST_XDIST_WORKER", "alone"
+)
 STATIC_ROOT.mkdir(exist_ok=True)  # noqa: F405 - the static server looks for it
