@@ -7,8 +7,10 @@ circumstances of the workplace that may affect how the work is done (read in SA 
 from collections.abc import Callable, Mapping
 
 from jobs.domain.facts import Fact, JobFacts
+from safety.domain.bands import step_up
 from safety.domain.wording import shown
 
+_SIZE_STEP_M = 0.1  # firm's decision
 _Say = Callable[[Fact], str]
 
 
@@ -26,6 +28,16 @@ def structure_words(name: str, dimensions: Mapping[str, Fact]) -> str:
     along = shown(dimensions.get("length_m"), "m")
     out = shown(dimensions.get("projection_m"), "m")
     return f"{name}, {along} along by {out} out"
+
+
+def structure_counts(name: str, dimensions: Mapping[str, Fact]) -> str:
+    """The structure as it counts for a signature: by each begun 0.1 m of its size."""
+    sizes = {
+        key: step_up(size, _SIZE_STEP_M, "m")
+        for key, size in dimensions.items()
+        if key in ("length_m", "projection_m") and isinstance(size, int | float)
+    }
+    return structure_words(name, sizes)
 
 
 def _figure(before: str, unit: str, after: str = "") -> _Say:

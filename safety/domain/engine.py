@@ -1,6 +1,6 @@
 """The hazard engine: facts of a job in, hazard plan out. Same facts, same plan."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -16,15 +16,24 @@ from safety.domain.categories import (
 )
 from safety.domain.condition_files import Vocabulary
 from safety.domain.conditions import Setting, judge, ruled_out
-from safety.domain.library import Control, Hazard, HazardLibrary, Scope, SourceRef
+from safety.domain.library import (
+    Control,
+    Hazard,
+    HazardLibrary,
+    Raise,
+    Scope,
+    SourceRef,
+)
 from safety.domain.plan import (
     WHOLE_JOB,
     Category,
+    Counted,
     HazardPlan,
     PlanControl,
     PlanLine,
 )
 from safety.domain.risk import Rating, RiskMethod
+from safety.domain.templates import Template
 from safety.domain.traces import Trace
 from safety.domain.views import Bench, job_facts, task_facts
 
@@ -52,6 +61,19 @@ class _Step:
     position: int
     scope: Scope
     setting: Setting
+
+
+_Told = tuple[tuple[Raise, Trace], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Because:
+    """Why a line is in the plan: sentences, what is not known, what raised its rating."""
+
+    reasons: tuple[Template, ...]
+    unknown: tuple[str, ...]  # sentences
+    told: _Told
+    facts: tuple[str, ...]  # names of the facts nobody has found out
 
 
 def hazard_plan(facts: JobFacts, rules: RuleBook, on: date) -> HazardPlan:
@@ -121,9 +143,10 @@ def _line(
     trace = judge(hazard.condition, step.setting)
     if not trace.outcome.bites:
         return None
-    initial, raised, raise_traces = _initial(hazard, step.setting, risk)
+    initial, told = _initial(hazard, step.setting, risk)
     controls = _controls(hazard.controls, step.setting, risk)
-    unknowns = _unknowns((trace, *raise_traces))
+    why = _because(hazard, step.setting, trace, told)
+    shown = _words(hazard, why, step.setting, Template.filled)
     return PlanLine(
         key=f"{step.key or 'job'}/{hazard.key}",
         task_key=step.key,
@@ -131,11 +154,11 @@ def _line(
         position=step.position,
         hazard=hazard.key,
         theme=hazard.theme,
-        name=hazard.name.filled(step.setting),
+        name=shown.name,
         harm=hazard.harm,
-        why=_why(hazard, step.setting, (trace, *raise_traces)),
-        unknowns=unknowns,
-        raised=raised,
+        reasons=shown.reasons,
+        unknowns=why.facts,
+        raised=shown.raised,
         initial=initial,
         controls=controls,
         residual=risk.residual(initial, ((c.level, c.effect) for c in controls)),
@@ -143,12 +166,13 @@ def _line(
         trace=trace,
         categories=_letters(hazard.topics, step.key, met),
         no_higher_control=hazard.no_higher_control,
+        counted=_words(hazard, why, step.setting, Template.counting),
     )
 
 
 def _initial(
     hazard: Hazard, setting: Setting, risk: RiskMethod
-) -> tuple[Rating, tuple[str, ...], tuple[Trace, ...]]:
+) -> tuple[Rating, _Told]:
     """The rating before controls, with what raised it above the library's own."""
     judged = ((step, judge(step.condition, setting)) for step in hazard.raises)
     met = [(step, trace) for step, trace in judged if trace.outcome.bites]
@@ -160,12 +184,8 @@ def _initial(
         next(by_likelihood, None) if likelihood > hazard.likelihood else None,
         next(by_consequence, None) if consequence > hazard.consequence else None,
     ]
-    told = [pair for pair in met if any(pair is chosen for chosen in first)]
-    return (
-        risk.matrix.rate(likelihood, consequence),
-        tuple(step.says.filled(setting) for step, _ in told),
-        tuple(trace for _, trace in told),
-    )
+    told = tuple(pair for pair in met if any(pair is chosen for chosen in first))
+    return risk.matrix.rate(likelihood, consequence), told
 
 
 def _controls(
@@ -192,6 +212,7 @@ def _control(control: Control, setting: Setting, risk: RiskMethod) -> PlanContro
         check=control.check,
         ask=control.ask,
         source=_source(control.source, setting),
+        counts=control.text.counting(setting),
     )
 
 
@@ -200,19 +221,44 @@ def _source(ref: SourceRef, setting: Setting) -> Source:
     return rule.source if rule else ref.source
 
 
-def _why(hazard: Hazard, setting: Setting, traces: Iterable[Trace]) -> str:
-    sentences = [
-        reason.says.filled(setting)
+_Fill = Callable[[Template, Setting], str]
+
+
+def _because(hazard: Hazard, setting: Setting, trace: Trace, told: _Told) -> _Because:
+    """What a line says of why it is here; nothing of what nobody has found out."""
+    traces = (trace, *(raise_trace for _, raise_trace in told))
+    unknown = [says for part in traces for says in _not_found_out(part)]
+    reasons = tuple(
+        reason.says
         for reason in hazard.reasons
         if reason.condition is None or judge(reason.condition, setting).outcome.bites
-    ]
-    unknown = [
+        if not (unknown and reason.says.says_nothing(setting))
+    )
+    return _Because(reasons, tuple(dict.fromkeys(unknown)), told, _unknowns(traces))
+
+
+def _words(hazard: Hazard, why: _Because, setting: Setting, fill: _Fill) -> Counted:
+    """Name, reasons and what raised the rating, every figure written by ``fill``."""
+    return Counted(
+        name=fill(hazard.name, setting),
+        reasons=(*(fill(says, setting) for says in why.reasons), *why.unknown),
+        raised=tuple(_raised(step, trace, setting, fill) for step, trace in why.told),
+    )
+
+
+def _raised(step: Raise, trace: Trace, setting: Setting, fill: _Fill) -> str:
+    unknown = _not_found_out(trace) if step.says.says_nothing(setting) else ()
+    return " ".join(unknown) or fill(step.says, setting)
+
+
+def _not_found_out(trace: Trace) -> tuple[str, ...]:
+    missing = trace.unknown_facts()
+    found = (
         leaf.found
-        for trace in traces
         for leaf in trace.leaves()
-        if leaf.fact in trace.unknown_facts() and leaf.value == "not known"
-    ]
-    return " ".join((*sentences, *dict.fromkeys(unknown)))
+        if leaf.fact in missing and leaf.value == "not known"
+    )
+    return tuple(dict.fromkeys(found))
 
 
 def _unknowns(traces: Iterable[Trace]) -> tuple[str, ...]:

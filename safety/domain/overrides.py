@@ -123,10 +123,9 @@ def _changed(plan: HazardPlan, override: Override, matrix: Matrix) -> HazardPlan
 
 
 def _edit(line: PlanLine, override: Override, _: Matrix) -> tuple[PlanLine, str]:
-    edited = replace(
-        line,
+    edited = _typed(
+        replace(line, harm=override.text("harm", line.harm)),
         name=override.text("name", line.name),
-        harm=override.text("harm", line.harm),
         why=override.text("why", line.why),
     )
     parts = [
@@ -139,6 +138,16 @@ def _edit(line: PlanLine, override: Override, _: Matrix) -> tuple[PlanLine, str]
         if old != new
     ]
     return edited, "; ".join(parts) or "words confirmed"
+
+
+def _typed(line: PlanLine, *, name: str, why: str) -> PlanLine:
+    """The line with words that a person typed; such words count as they stand."""
+    counts = line.counts
+    if name != line.name:
+        line, counts = replace(line, name=name), replace(counts, name=name)
+    if why != line.why:
+        line, counts = replace(line, reasons=(why,)), replace(counts, reasons=(why,))
+    return replace(line, counted=counts)
 
 
 def _rate(line: PlanLine, override: Override, matrix: Matrix) -> tuple[PlanLine, str]:
@@ -172,11 +181,13 @@ def _edit_control(
     line: PlanLine, override: Override, _: Matrix
 ) -> tuple[PlanLine, str]:
     old = _control(line, override.control_key)
+    text = override.text("text", old.text)
     new = replace(
         old,
-        text=override.text("text", old.text),
+        text=text,
         check=override.text("check", old.check),
         ask=override.text("ask", old.ask),
+        counts=old.counts if text == old.text else "",
     )
     controls = tuple(new if c.key == old.key else c for c in line.controls)
     return replace(line, controls=controls), f'control was "{old.text}"'
@@ -249,7 +260,7 @@ def _added(plan: HazardPlan, override: Override, matrix: Matrix) -> HazardPlan:
         theme=REVIEWER,
         name=override.text("name"),
         harm=override.text("harm"),
-        why=why,
+        reasons=(why,),
         unknowns=(),
         raised=(),
         initial=initial,

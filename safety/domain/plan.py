@@ -29,7 +29,8 @@ class PlanControl:
     """One control of a line, as it will be printed.
 
     ``effect`` is the claim after it was bounded by the control's level; ``ask`` is the
-    question of the daily check, empty when the control asks none.
+    question of the daily check, empty when the control asks none. ``counts`` is the text
+    as it counts for a signature, empty when it counts as it stands.
     """
 
     key: str
@@ -41,6 +42,16 @@ class PlanControl:
     check: str
     ask: str
     source: Source
+    counts: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """The words of a line as they count for a signature, see ``bands``."""
+
+    name: str
+    reasons: tuple[str, ...]
+    raised: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +67,9 @@ class Change:
 class PlanLine:
     """One hazard of one task of one job.
 
-    ``key`` is "task/hazard" and stays the same from plan to plan. ``why`` is filled from
-    the facts that matched; ``unknowns`` name facts nobody has found out yet.
+    ``key`` is "task/hazard" and stays the same from plan to plan. ``reasons`` are
+    sentences filled from the facts that matched; ``unknowns`` name facts nobody has found
+    out yet. ``counted`` is None where the words count as they stand.
     """
 
     key: str
@@ -68,7 +80,7 @@ class PlanLine:
     theme: str
     name: str
     harm: str
-    why: str
+    reasons: tuple[str, ...]
     unknowns: tuple[str, ...]
     raised: tuple[str, ...]  # why the initial rating is above the library's
     initial: Rating
@@ -79,6 +91,17 @@ class PlanLine:
     categories: tuple[str, ...] = ()  # keys of high risk work categories
     no_higher_control: str = ""  # written reason when nothing stands above PPE
     changes: tuple[Change, ...] = ()
+    counted: Counted | None = None
+
+    @property
+    def why(self) -> str:
+        """Why it is here, in one piece."""
+        return " ".join(self.reasons)
+
+    @property
+    def counts(self) -> Counted:
+        """Its words as they count for a signature."""
+        return self.counted or Counted(self.name, self.reasons, self.raised)
 
     @property
     def who(self) -> Role:

@@ -1,22 +1,19 @@
-"""What a safe work method statement says, as plain data, and the digest people sign.
+"""What a safe work method statement says, as plain data in the sequence of the work.
 
-The content is in the sequence of the work. The digest covers what a person signs on to:
-the work, its hazards, controls, ratings and who answers for them. A corrected phone
-number or a later print does not change it; a new fall edge does.
+Its digest, which people sign, is taken in ``statement_digest``: a corrected phone number
+or another hour of labour does not change it; a new fall edge does.
 """
 
-import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-import rfc8785
-
-from jobs.domain.packs import Pack, PackValue
+from jobs.domain.packs import Pack
 from jobs.domain.sources import CHECK_FIRST
 from safety.domain.plan import (
     WHOLE_JOB,
     Category,
+    Counted,
     HazardPlan,
     PlanControl,
     PlanLine,
@@ -24,12 +21,8 @@ from safety.domain.plan import (
 )
 from safety.domain.risk import Matrix, Rating
 
-FORMAT = 1  # raised when the meaning of the content changes
+FORMAT = 2  # raised when the meaning of the content changes
 Content = dict[str, Any]
-
-# Parts of the content that people may correct without asking anybody to sign again.
-# The day of the law is outside too: a later day that changes nothing changes nothing.
-OUTSIDE_DIGEST = ("contacts", "print", "law_as_on")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +32,8 @@ class StatementHeader:
     ``contacts`` (names of what with a phone number or mail address) and ``print`` (who
     prepared it, when) are shown but stand outside the digest. ``circumstances`` are the
     circumstances of the site that reg 299(3) asks to be taken into account.
+    ``structure_counts`` is the structure as it counts for a signature, empty when it
+    counts as it stands.
     """
 
     job: str
@@ -52,6 +47,7 @@ class StatementHeader:
     review_when: tuple[str, ...] = ()
     contacts: Mapping[str, str] = field(default_factory=dict)
     print: Mapping[str, str] = field(default_factory=dict)
+    structure_counts: str = ""
 
 
 def statement_content(
@@ -60,8 +56,9 @@ def statement_content(
     """The whole content as JSON-ready data, in the order of the work.
 
     Keys: format, document, duty, job, pack, law_as_on, risk_method, categories,
-    required_contents, steps (each with lines), removed, not_found_out, contacts, print. What the law asks and what the
-    firm adds are told apart by each line's and control's ``basis``.
+    required_contents, steps (each with lines), removed, not_found_out, contacts, print.
+    What the law asks and what the firm adds are told apart by each line's and control's
+    ``basis``.
     """
     return {
         "format": FORMAT,
@@ -85,12 +82,6 @@ def statement_content(
     }
 
 
-def digest(content: Content) -> str:
-    """SHA-256 in hex over the RFC 8785 form of what matters in a content."""
-    kept = {key: part for key, part in content.items() if key not in OUTSIDE_DIGEST}
-    return hashlib.sha256(rfc8785.dumps(kept)).hexdigest()
-
-
 def line_contents(content: Content) -> tuple[Content, ...]:
     """Every line of a content, in order, whatever step it stands in."""
     return tuple(line for step in content["steps"] for line in step["lines"])
@@ -101,6 +92,7 @@ def _job(header: StatementHeader) -> Content:
         "job": header.job,
         "site": header.site,
         "structure": header.structure,
+        "structure_counts": header.structure_counts or header.structure,
         "firm": header.firm,
         "principal_contractor": header.principal_contractor,
         "responsible": header.responsible,
@@ -181,6 +173,7 @@ def _line(line: PlanLine, matrix: Matrix, same_controls_as: str) -> Content:
         "name": line.name,
         "harm": line.harm,
         "why": line.why,
+        "reasons": [*line.reasons],
         "not_found_out": [*line.unknowns],
         "raised": [*line.raised],
         "categories": [*line.categories],
@@ -198,6 +191,22 @@ def _line(line: PlanLine, matrix: Matrix, same_controls_as: str) -> Content:
             {"what": change.what, "reason": change.reason, "by": change.by}
             for change in line.changes
         ],
+        **_counts(line),
+    }
+
+
+def _counts(line: PlanLine) -> Content:
+    """The words that count, where they are not the words shown."""
+    shown = Counted(line.name, line.reasons, line.raised)
+    if line.counts == shown:
+        return {}
+    counts = line.counts
+    return {
+        "counts": {
+            "name": counts.name,
+            "reasons": [*counts.reasons],
+            "raised": [*counts.raised],
+        }
     }
 
 
@@ -214,6 +223,11 @@ def _control(control: PlanControl) -> Content:
         "basis": control.source.basis.value,
         "source": control.source.cite(),
         "lowers": [control.effect.likelihood, control.effect.consequence],
+        **(
+            {"counts": control.counts}
+            if control.counts not in ("", control.text)
+            else {}
+        ),
     }
 
 
@@ -237,10 +251,3 @@ def _removed(gone: RemovedLine) -> Content:
         "basis": line.basis.value,
         "source": line.source.cite(),
     }
-
-
-def values_to_check(values: Sequence[PackValue]) -> tuple[str, ...]:
-    """Lines for the print that name every value nobody has read yet."""
-    return tuple(
-        f"{value.says} {value.source.cite()}" for value in values if value.needs_check
-    )

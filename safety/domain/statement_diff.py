@@ -5,7 +5,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from safety.domain.statement import OUTSIDE_DIGEST, Content
+from safety.domain.statement import Content
+from safety.domain.statement_digest import (
+    OUTSIDE_DIGEST,
+    control_counts,
+    digest,
+    line_counts,
+    structure_counts,
+)
 
 
 class Kind(StrEnum):
@@ -31,22 +38,25 @@ class Difference:
 def differences(old: Content, new: Content) -> tuple[Difference, ...]:
     """Every change from ``old`` to ``new``: job, categories, steps, lines, the rest.
 
-    Two contents with the same digest give only differences that ask nobody to sign.
+    Two contents with the same digest give only differences that ask nobody to sign, and
+    two with different digests at least one that does.
     """
-    return (
-        *_fields("Job", old["job"], new["job"], _JOB_WORDS),
-        *_duty(old, new),
+    found = (
+        *_job(old["job"], new["job"]),
+        *_fields("Why there is a statement", old["duty"], new["duty"], _DUTY_WORDS),
         *_categories(old, new),
         *_order(old, new),
         *_lines(old, new),
         *_outside(old, new),
     )
+    if any(one.signs_again for one in found) or digest(old) == digest(new):
+        return found
+    return (*_rest(old, new), *found)
 
 
 _JOB_WORDS = {
     "job": "job",
     "site": "site",
-    "structure": "structure",
     "firm": "firm",
     "principal_contractor": "principal contractor",
     "responsible": "who answers for it",
@@ -54,19 +64,24 @@ _JOB_WORDS = {
     "circumstances": "circumstances of the site",
     "review_when": "when it is reviewed",
 }
+_DUTY_WORDS = {"says": "duty", "source": "source"}
+_CATEGORY_WORDS = {
+    "says": "words",
+    "source": "source",
+    "needs_reading": "what a person must still decide",
+    "undecided": "whether a person must still decide",
+}
 _LINE_WORDS = {
-    "name": "name",
     "harm": "harm",
-    "why": "why it is here",
     "source": "source",
     "categories": "high risk categories",
     "no_higher_control": "reason for no higher control",
 }
 _CONTROL_WORDS = {
-    "text": "control",
     "who": "who",
     "when": "when",
     "check": "how it is checked",
+    "ask": "question of the daily check",
     "level_name": "level",
     "source": "source of the control",
 }
@@ -81,33 +96,55 @@ def _fields(
     signs_again: bool = True,
 ) -> Iterable[Difference]:
     for key, word in words.items():
-        before, after = _shown(old.get(key)), _shown(new.get(key))
-        if before != after:
-            says = f"{word}: was {before}, is now {after}"
-            yield Difference(Kind.CHANGED, where, says, signs_again)
+        yield from _field(
+            where, word, old.get(key), new.get(key), signs_again=signs_again
+        )
+
+
+def _field(
+    where: str, word: str, old: Any, new: Any, *, signs_again: bool
+) -> Iterable[Difference]:
+    before, after = _shown(old), _shown(new)
+    if before != after:
+        says = f"{word}: was {before}, is now {after}"
+        yield Difference(Kind.CHANGED, where, says, signs_again)
 
 
 def _shown(value: Any) -> str:
     if isinstance(value, list):
         value = "; ".join(str(part) for part in value)
+    if isinstance(value, bool):
+        value = "yes" if value else "no"
     return f"“{value}”" if value not in (None, "") else "nothing"
 
 
-def _duty(old: Content, new: Content) -> Iterable[Difference]:
-    if old["duty"]["says"] != new["duty"]["says"]:
-        says = (
-            f"was {_shown(old['duty']['says'])}, is now {_shown(new['duty']['says'])}"
-        )
-        yield Difference(Kind.CHANGED, "Why there is a statement", says)
+def _job(old: Content, new: Content) -> Iterable[Difference]:
+    yield from _fields("Job", old, new, _JOB_WORDS)
+    counts = structure_counts(old) != structure_counts(new)
+    yield from _field(
+        "Job", "structure", old["structure"], new["structure"], signs_again=counts
+    )
 
 
 def _categories(old: Content, new: Content) -> Iterable[Difference]:
     def words(category: Content) -> str:
         return f"{category['key']}: {category['says']}"
 
-    yield from _came_and_went(
-        "High risk work", _by_key(old["categories"]), _by_key(new["categories"]), words
-    )
+    where = "High risk work"
+    before, after = _by_key(old["categories"]), _by_key(new["categories"])
+    yield from _came_and_went(where, before, after, words)
+    names = _step_names(old) | _step_names(new)
+    for key in (key for key in after if key in before):
+        yield from _fields(f"{where}, {key}", before[key], after[key], _CATEGORY_WORDS)
+        steps = [
+            [names.get(one, one) for one in row[key]["steps"]]
+            for row in (before, after)
+        ]
+        yield from _field(f"{where}, {key}", "steps", *steps, signs_again=True)
+
+
+def _step_names(content: Content) -> dict[str, str]:
+    return {step["key"]: step["name"] for step in content["steps"]}
 
 
 def _by_key(rows: Iterable[Content]) -> dict[str, Content]:
@@ -129,13 +166,15 @@ def _came_and_went(
 
 
 def _order(old: Content, new: Content) -> Iterable[Difference]:
-    before = [step["key"] for step in old["steps"]]
-    after = [step["key"] for step in new["steps"]]
-    kept = [key for key in before if key in after]
-    if kept != [key for key in after if key in before]:
-        names = {step["key"]: step["name"] for step in new["steps"]}
-        says = " → ".join(names[key] for key in after)
+    names_before, names = _step_names(old), _step_names(new)
+    kept = [key for key in names_before if key in names]
+    if kept != [key for key in names if key in names_before]:
+        says = " → ".join(names.values())
         yield Difference(Kind.CHANGED, "Order of the work", says)
+    for key in kept:
+        yield from _field(
+            names[key], "step", names_before[key], names[key], signs_again=True
+        )
 
 
 def _lines(old: Content, new: Content) -> Iterable[Difference]:
@@ -161,6 +200,7 @@ def _placed_lines(content: Content) -> dict[str, tuple[str, Content]]:
 
 
 def _line(where: str, old: Content, new: Content) -> Iterable[Difference]:
+    yield from _sentences(where, old, new)
     yield from _fields(where, old, new, _LINE_WORDS)
     for key, word in (("initial", "before controls"), ("residual", "after controls")):
         if old[key]["words"] != new[key]["words"]:
@@ -169,7 +209,28 @@ def _line(where: str, old: Content, new: Content) -> Iterable[Difference]:
     before, after = _by_key(old["controls"]), _by_key(new["controls"])
     yield from _came_and_went(where, before, after, lambda control: control["text"])
     for key in (key for key in after if key in before):
-        yield from _fields(where, before[key], after[key], _CONTROL_WORDS)
+        yield from _control(where, before[key], after[key])
+
+
+_SENTENCES = (
+    ("name", "name", "name"),
+    ("why", "why it is here", "reasons"),
+    ("raised", "why it is rated higher", "raised"),
+)
+
+
+def _sentences(where: str, old: Content, new: Content) -> Iterable[Difference]:
+    """Words with figures in them: they weigh only where what counts of them differs."""
+    before, after = line_counts(old), line_counts(new)
+    for key, word, counted in _SENTENCES:
+        weighs = before[counted] != after[counted]
+        yield from _field(where, word, old[key], new[key], signs_again=weighs)
+
+
+def _control(where: str, old: Content, new: Content) -> Iterable[Difference]:
+    weighs = control_counts(old) != control_counts(new)
+    yield from _field(where, "control", old["text"], new["text"], signs_again=weighs)
+    yield from _fields(where, old, new, _CONTROL_WORDS)
 
 
 def _outside(old: Content, new: Content) -> Iterable[Difference]:
@@ -181,3 +242,19 @@ def _outside(old: Content, new: Content) -> Iterable[Difference]:
 
 def _rows(part: str, value: Any) -> Mapping[str, Any]:
     return value if isinstance(value, dict) else {part.replace("_", " "): value}
+
+
+_PART_WORDS = {
+    "format": "The way that statements are made",
+    "risk_method": "The firm's method of rating",
+    "pack": "The place whose law it follows",
+    "required_contents": "What the law asks to be in it",
+    "removed": "What a reviewer left out, or why",
+}
+
+
+def _rest(old: Content, new: Content) -> Iterable[Difference]:
+    """What counts and shows in no single line, part by part; never nothing."""
+    parts = [word for key, word in _PART_WORDS.items() if old[key] != new[key]]
+    for word in parts or ["Something that counts and has no words of its own"]:
+        yield Difference(Kind.CHANGED, "The whole statement", f"{word} changed.")

@@ -6,9 +6,11 @@ allowed, and nothing is evaluated.
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from safety.domain.conditions import Setting
+from safety.domain.bands import UNCOUNTED, counted
+from safety.domain.conditions import FactValue, Setting
 from safety.domain.fact_names import unit_of
 from safety.domain.wording import listed, shown, shown_number
 
@@ -37,7 +39,18 @@ class Template:
 
     def filled(self, setting: Setting) -> str:
         """The sentence with every place filled in."""
-        return _PLACE.sub(lambda found: _fill(found[1], setting), self.text)
+        return self._with(setting, lambda _, value: value)
+
+    def counting(self, setting: Setting) -> str:
+        """The sentence as it counts for a signature: figures by their steps."""
+        return self._with(setting, counted)
+
+    def says_nothing(self, setting: Setting) -> bool:
+        """Whether it would show a fact that nobody has found out."""
+        return any(setting.facts.get(fact) is None for fact in self.facts())
+
+    def _with(self, setting: Setting, seen_as: "_SeenAs") -> str:
+        return _PLACE.sub(lambda found: _fill(found[1], setting, seen_as), self.text)
 
     def is_plain(self) -> bool:
         """Whether every brace belongs to a place."""
@@ -45,14 +58,17 @@ class Template:
         return "{" not in rest and "}" not in rest
 
 
-def _fill(place: str, setting: Setting) -> str:
+_SeenAs = Callable[[str, FactValue], FactValue]
+
+
+def _fill(place: str, setting: Setting, seen_as: _SeenAs) -> str:
     if place.startswith(_RULES):
         how, _, key = place.partition(":")
         return _fill_rule(how, key, setting)
-    value = setting.facts.get(place)
+    value = seen_as(place, setting.facts.get(place))
     if isinstance(value, frozenset):
         return listed(sorted(word.replace("_", " ") for word in value))
-    return shown(value, unit_of(place))
+    return value if value == UNCOUNTED else shown(value, unit_of(place))
 
 
 def _fill_rule(how: str, key: str, setting: Setting) -> str:

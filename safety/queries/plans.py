@@ -13,12 +13,17 @@ from jobs.domain.facts import JobFacts, from_json
 from jobs.domain.refusals import Refused
 from jobs.models import STRUCTURE_NAMES, FactsRevision, Firm, Job
 from jobs.queries.firm import local_day
-from safety.domain.circumstances import circumstances, structure_words
+from safety.domain.circumstances import (
+    circumstances,
+    structure_counts,
+    structure_words,
+)
 from safety.domain.engine import RuleBook, hazard_plan
 from safety.domain.overrides import Action, Override, apply_overrides
 from safety.domain.plan import HazardPlan
 from safety.domain.risk import Matrix
-from safety.domain.statement import Content, StatementHeader, digest, statement_content
+from safety.domain.statement import Content, StatementHeader, statement_content
+from safety.domain.statement_digest import digest
 from safety.library import Rules
 from safety.models import PlanEdit
 from safety.queries.rules import rules_at
@@ -218,12 +223,16 @@ def header_again(
         reviewer=kept["reviewer"],
         circumstances=circumstances(facts),
         review_when=_review_when(book, on),
+        structure_counts=structure_counts(_name(facts), facts.dimensions),
     )
 
 
 def _structure(facts: JobFacts) -> str:
-    name = STRUCTURE_NAMES[Structure(facts.structure)]
-    return structure_words(name, facts.dimensions)
+    return structure_words(_name(facts), facts.dimensions)
+
+
+def _name(facts: JobFacts) -> str:
+    return STRUCTURE_NAMES[Structure(facts.structure)]
 
 
 def _review_when(book: RuleBook, on: date) -> tuple[str, ...]:
@@ -250,6 +259,7 @@ def header(
         reviewer="The office",
         circumstances=circumstances(facts),
         review_when=_review_when(book, on),
+        structure_counts=structure_counts(_name(facts), facts.dimensions),
         contacts=contacts,
     )
 

@@ -23,7 +23,8 @@ from jobs.domain.facts import JobFacts, from_json
 from jobs.models import FactsRevision, Firm
 from jobs.queries.firm import local_day
 from safety.domain.engine import hazard_plan
-from safety.domain.statement import digest, statement_content
+from safety.domain.statement import statement_content
+from safety.domain.statement_digest import digest
 from safety.library import Rules
 from safety.models import PlanEdit, Statement
 from safety.queries.plans import header_again, in_force, place_of, plan_of, rests_on

@@ -65,8 +65,8 @@ def _refuse_same(job: Job, found: Draft) -> None:
     issued = Statement.objects.filter(job=job, state=State.ISSUED).first()
     if issued is not None and issued.digest == found.digest:
         raise Refused(
-            f"Version {issued.number} is issued and says exactly this. "
-            "There is nothing new to review."
+            f"Version {issued.number} is issued and says the same in everything that "
+            "counts. There is nothing new to review."
         )
 
 
