@@ -98,9 +98,9 @@ class MaterialForm(forms.Form):
 MaterialFormSet = forms.formset_factory(MaterialForm, extra=1)
 
 
-def materials(data: dict[str, str] | None = None) -> forms.BaseFormSet:
+def materials(data: dict[str, str] | None = None) -> Any:
     """A table of materials that may grow."""
-    rows = MaterialFormSet(
+    rows: Any = MaterialFormSet(
         data,
         prefix="materials",
         initial=[

@@ -8,7 +8,7 @@ import pytest
 from jobs.domain.dimensions import Dimensions, Structure
 from jobs.domain.drawing import ViewKind, draw, to_svg
 from jobs.domain.drawing.pencil import Axes, chain_across, hatch
-from jobs.domain.drawing.shapes import Pen, Polygon, Text, extent
+from jobs.domain.drawing.shapes import Line, Pen, Polygon, Text, extent
 
 SVG = "{http://www.w3.org/2000/svg}"
 FLAT = Structure.ATTACHED_FLAT
@@ -58,9 +58,11 @@ def test_a_drawing_is_told_in_words_too(structure, ordinary, sections):
         to_svg(draw(structure, ordinary[structure], sections))
     )
     title, desc = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+    assert title is not None
+    assert desc is not None
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
-    assert f"{ordinary[structure].length_m:.2f} m long" in desc.text
+    assert f"{ordinary[structure].length_m:.2f} m long" in str(desc.text)
 
 
 def test_the_plan_carries_the_sizes_that_were_typed(ordinary, sections):
@@ -133,12 +135,12 @@ def test_no_text_lies_on_another_in_unusual_sizes(structure, dims, kind, section
 @pytest.mark.parametrize(("structure", "dims"), UNUSUAL)
 def test_every_number_of_the_sheet_is_a_number(structure, dims, sections):
     root = ElementTree.fromstring(to_svg(draw(structure, dims, sections)))
-    left, top, width, height = map(float, root.get("viewBox").split())
+    left, top, width, height = map(float, root.get("viewBox", "").split())
     assert 100 < width < 420
     assert 60 < height < 330
     for line in root.iter(f"{SVG}line"):
-        assert left <= float(line.get("x1")) <= left + width
-        assert top <= float(line.get("y2")) <= top + height
+        assert left <= float(line.get("x1", "nan")) <= left + width
+        assert top <= float(line.get("y2", "nan")) <= top + height
 
 
 def test_a_short_step_has_its_figure_beside_the_line():
@@ -150,6 +152,7 @@ def test_a_short_step_has_its_figure_beside_the_line():
 
 def test_hatching_stays_inside_its_wall():
     for line in hatch((0.0, -5.0), (40.0, 0.0)):
+        assert isinstance(line, Line)
         for x, y in (line.start, line.end):
             assert 0 <= x <= 40
             assert -5.0001 <= y <= 0.0001

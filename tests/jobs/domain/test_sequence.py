@@ -165,7 +165,7 @@ def test_every_task_comes_after_all_it_waits_for(graph):
     tasks = tuple(
         task(k, *(a for a in graph.get(k, []) if a < k)) for k in reversed(names)
     )
-    seen = set()
+    seen: set[str] = set()
     for one in in_order(tasks):
         assert {link.after for link in one.links} <= seen
         seen.add(one.key)

@@ -44,10 +44,15 @@ def jobs(draw, structures=tuple(Structure)):
     return structure, dims
 
 
+def taken_off(job, site):
+    structure, dims = job
+    return take_off(structure, dims, site, SECTIONS)
+
+
 @settings(max_examples=40)
 @given(job=jobs())
 def test_no_figure_is_negative_or_not_a_number(site, job):
-    taken = take_off(*job, site, SECTIONS)
+    taken = taken_off(job, site)
     figures = [q.value for q in taken.quantities.values()]
     figures += [f for p in taken.pieces for f in (p.count, p.length_m, p.mass_kg)]
     assert all(math.isfinite(f) and f >= 0 for f in figures)
@@ -57,7 +62,7 @@ def test_no_figure_is_negative_or_not_a_number(site, job):
 @settings(max_examples=40)
 @given(job=jobs())
 def test_no_piece_is_longer_than_its_section_is_sold_unless_told(site, job):
-    taken = take_off(*job, site, SECTIONS)
+    taken = taken_off(job, site)
     for piece in taken.pieces:
         longest = SECTIONS[piece.section].stock_max_m if piece.section else math.inf
         too_long = piece.length_m > longest + 0.001
@@ -109,4 +114,4 @@ def test_no_member_is_further_apart_than_asked(job):
 @settings(max_examples=40)
 @given(job=jobs())
 def test_the_same_job_twice_gives_the_same_take_off(site, job):
-    assert take_off(*job, site, SECTIONS) == take_off(*job, site, SECTIONS)
+    assert taken_off(job, site) == taken_off(job, site)

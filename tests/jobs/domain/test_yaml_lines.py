@@ -1,8 +1,10 @@
+from collections.abc import Sequence
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.domain.yaml_lines import LibraryError, gather, keyed, parse_yaml
+from jobs.domain.yaml_lines import Fault, LibraryError, gather, keyed, parse_yaml
 
 
 def faults_of(text, parse):
@@ -83,7 +85,7 @@ def test_what_cannot_be_read_at_all_is_a_fault(text):
 
 @given(st.text(alphabet="-:[]{}&*!|>'\"#%@ \n\tab1.", max_size=60))
 def test_any_text_gives_rows_or_faults(text):
-    faults = ()
+    faults: Sequence[Fault] = ()
     try:
         rows(parse_yaml(text, filename="rows.yaml"))
     except LibraryError as error:

@@ -214,6 +214,7 @@ def test_every_cell_of_the_work_rest_table(used, load):
             continue
         at_limit = heat.work_rest(limit, load, used_to_heat=used)
         past_it = heat.work_rest(limit + HAIR, load, used_to_heat=used)
+        assert at_limit is not None
         assert at_limit.most_pct >= share[1]
         assert past_it is None or past_it.most_pct < share[1] or limit == 31.0
 
