@@ -11,7 +11,7 @@ from jobs.domain.roles import Can
 from jobs.domain.verbs import Verb
 from jobs.models import Client, Person, Site
 from jobs.permissions import require
-from jobs.services.edits import apply_edit, plain
+from jobs.services.edits import apply_edit, changes_in_words, plain
 from jobs.services.facts import record_facts
 
 
@@ -72,7 +72,7 @@ def edit_site(
     site, changes = apply_edit(site, version=version, values=values)
     if changes:
         _log(Verb.SITE_CHANGED, site, changes, actor, at)
-        cause = f"site: {', '.join(sorted(changes)).replace('_', ' ')}"
+        cause = f"site facts changed ({changes_in_words(Site, changes)})"
         for job in site.jobs.filter(closed_at__isnull=True):
             record_facts(job=job, cause=cause, actor=actor, at=at)
     return site

@@ -50,3 +50,24 @@ def plain(value: Any) -> Any:
     if isinstance(value, UUID):
         return str(value)
     return value
+
+
+def changes_in_words(
+    model: type[models.Model], changes: Mapping[str, list[Any]], most: int = 2
+) -> str:
+    """What changed, for people: "projection from 4 to 3.6 m and 3 more".
+
+    A unit stands behind the comma of a column's name.
+    """
+    said = [_change(model, name, *change) for name, change in changes.items()]
+    if len(said) > most:
+        said = [*said[:most], f"{len(said) - most} more"]
+    return f"{', '.join(said[:-1])} and {said[-1]}" if said[1:] else "".join(said)
+
+
+def _change(model: type[models.Model], name: str, old: Any, new: Any) -> str:
+    label = str(model._meta.get_field(name).verbose_name)  # type: ignore[union-attr]
+    noun, _, unit = label.rpartition(", ") if ", " in label else (label, "", "")
+    if not all(type(value) in {int, float} for value in (old, new)):
+        return noun
+    return f"{noun} from {old:g} to {new:g} {unit}".strip()

@@ -28,7 +28,7 @@ from jobs.models import (
 )
 from jobs.permissions import require
 from jobs.services.clients import add_client, add_site
-from jobs.services.edits import apply_edit, plain
+from jobs.services.edits import apply_edit, changes_in_words, plain
 from jobs.services.facts import record_facts
 from jobs.services.sequence import copy_method
 
@@ -158,7 +158,7 @@ def set_dimensions(
         cause = "dimensions set"
     else:
         row, changes = apply_edit(row, version=version or 0, values=values)
-        cause = f"dimensions: {', '.join(sorted(changes)).replace('_', ' ')}"
+        cause = f"dimensions changed ({changes_in_words(JobDimensions, changes)})"
     if changes:
         _log(job, Verb.DIMENSIONS_SET, changes, actor, at)
         record_facts(job=job, cause=cause, actor=actor, at=at)

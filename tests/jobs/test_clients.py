@@ -74,7 +74,7 @@ def test_new_facts_make_a_new_revision_of_open_jobs(as_person, oscar, measured):
     as_person(oscar).post(url, change)
     assert FactsRevision.objects.filter(job=measured).count() == 2
     last = FactsRevision.objects.latest("number")
-    assert "existing eave height m" in last.cause
+    assert "site facts changed" in last.cause
 
 
 def test_a_phone_number_makes_none(as_person, oscar, measured):

@@ -66,7 +66,9 @@ def test_only_what_a_structure_has_is_asked(as_person, oscar, make_job):
 def test_a_small_change_says_what_changed(as_person, oscar, measured, typed):
     change = typed | {"length_m": "6.6", "version": "1"}
     as_person(oscar).post(url(measured), change)
-    assert FactsRevision.objects.latest("number").cause == "dimensions: length m"
+    assert FactsRevision.objects.latest("number").cause == (
+        "dimensions changed (length along the house from 6 to 6.6 m)"
+    )
 
 
 def test_saving_the_same_again_leaves_no_trace(as_person, oscar, measured, typed):

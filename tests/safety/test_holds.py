@@ -80,7 +80,7 @@ def test_a_wider_roof_makes_the_statement_stale(issued, booked, oscar, now):
     wider(booked, oscar, now)
     hold = only(booked, now, "statement.stale")
     assert hold.basis is Basis.LAW
-    assert "dimensions: length m" in hold.says
+    assert "dimensions changed (length along the house from" in hold.says
     assert hold.since == now
 
 
