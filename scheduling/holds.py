@@ -8,12 +8,13 @@ from datetime import date, datetime
 from django.db.models import Q
 
 from jobs.domain.holds import Basis, Hold, Stops
+from jobs.domain.material_words import say_materials
 from jobs.domain.roles import Role
 from jobs.library import ticket_kinds
 from jobs.models import Job
 from jobs.queries import local_day
 from scheduling.domain.calendar import say_day
-from scheduling.domain.supply import Standing, joined, part_words
+from scheduling.domain.supply import Standing, part_words
 from scheduling.models import LostDay
 from scheduling.queries.crew_days import CrewDay, CrewedVisit, crewed_visits
 from scheduling.queries.supply import LineSupply, line_supplies
@@ -61,11 +62,11 @@ def _short(line: LineSupply, day: date) -> Hold:
 def _due(lines: list[LineSupply], day: date) -> Hold:
     cover = lines[0].supply.covering()
     assert cover is not None
-    when = f"due {cover.due}" if cover.due else "ordered, with no day given"
+    when = f"due {cover.due}" if cover.due else "ordered with no day given"
     return _material_hold(
         lines,
         kind="due",
-        says=f"Not on site yet: {_names(lines)} ({when}).",
+        says=f"Not on site yet: {_names(lines)}, {when}.",
         do="check the load in when it comes."
         if cover.due
         else "ask the supplier for a day, and record it.",
@@ -81,7 +82,7 @@ def _late(lines: list[LineSupply], day: date) -> Hold:
     return _material_hold(
         lines,
         kind="late",
-        says=f"Late: {_names(lines)} should have come on {say_day(cover.due.day)}.",
+        says=f"Late: {_names(lines)}, due on {say_day(cover.due.day)}.",
         do="ask the supplier for a new day; check the load in if it came.",
         record=("scheduling.delivery", cover.delivery),
     )
@@ -93,7 +94,7 @@ def _not_ordered(lines: list[LineSupply], day: date) -> Hold:
         kind="not_ordered",
         says=f"Not ordered, or not enough: {_names(lines)}.",
         do="order it, with the day it should come.",
-        record=("jobs.job", lines[0].line.job_id),
+        record=("jobs.job#deliveries", lines[0].line.job_id),
     )
 
 
@@ -105,7 +106,7 @@ _MAKERS = {
 
 
 def _names(lines: Sequence[LineSupply]) -> str:
-    return joined([line.line.description for line in lines])
+    return say_materials((line.line.part, line.line.description) for line in lines)
 
 
 def _material_hold(

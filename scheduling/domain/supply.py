@@ -4,7 +4,6 @@ Quantities are in the unit of the line. Only whole and right pieces count as her
 and wrong ones are still missing until a later load makes up for them.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -124,10 +123,3 @@ def part_words(load: Load, name: str, unit: str = "") -> str:
     ]
     kind = f" {unit}" if unit and unit != "each" else ""
     return f"{name}: {' and '.join(reasons)}, of {load.ordered:g}{kind} ordered"
-
-
-def joined(names: Sequence[str], limit: int = 3) -> str:
-    """Names as a short list: "sheets, gutter and 4 more"."""
-    if len(names) <= limit:
-        return " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
-    return f"{', '.join(names[:limit])} and {len(names) - limit} more"

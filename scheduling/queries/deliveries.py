@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.db.models import F, Prefetch, Q, QuerySet, Sum, prefetch_related_objects
 
+from jobs.domain.material_words import say_materials
 from jobs.models import BomLine, Job
 from scheduling.domain.supply import TOLERANCE, Load
 from scheduling.models import Delivery, DeliveryLine, ReceiptLine
@@ -48,6 +49,11 @@ class DeliveryView:
         return self.state == "ordered" and due is not None and due < self.today
 
     @property
+    def is_due_today(self) -> bool:
+        """Whether it should come today."""
+        return self.state == "ordered" and self.delivery.due_on == self.today
+
+    @property
     def state(self) -> str:
         """Where it stands, in one word that the look knows."""
         if self.delivery.cancelled_at is not None:
@@ -71,9 +77,10 @@ class DeliveryView:
         }[self.state]
 
     @property
-    def parts(self) -> list[str]:
-        """What it brings, by name."""
-        return [row.line.bom_line.description for row in self.lines]
+    def brings(self) -> str:
+        """What it brings, in words."""
+        lines = [row.line.bom_line for row in self.lines]
+        return say_materials(((line.part, line.description) for line in lines), shown=9)
 
 
 def delivery_views(deliveries: Iterable[Delivery], today: date) -> list[DeliveryView]:

@@ -16,10 +16,10 @@ from operator import attrgetter
 from django.conf import settings
 
 from jobs.domain.holds import Hold
+from jobs.domain.material_words import say_materials
 from jobs.models import Firm, Person
 from jobs.queries import local_day
 from scheduling.domain.calendar import Half, HalfHours
-from scheduling.domain.supply import joined
 from scheduling.models import BookedDay, Crew, Delivery, FeedLink
 from scheduling.queries.bookings import BookingView, booking_standing
 from scheduling.queries.calendar import half_hours
@@ -166,10 +166,11 @@ def _holds(holds: Sequence[Hold]) -> Iterator[str]:
 def _load_event(delivery: Delivery, frame: _Frame) -> FeedEvent:
     assert delivery.due_on is not None
     half = Half(delivery.due_half)
-    names = [line.bom_line.description for line in delivery.lines.all()]
+    lines = [line.bom_line for line in delivery.lines.all()]
+    brings = say_materials((line.part, line.description) for line in lines)
     off = delivery.cancelled_at is not None
     job = delivery.job
-    said = f"Delivery for {job.number} {job.title}: {joined(names)}"
+    said = f"Delivery for {job.number} {job.title}: {brings}"
     about = [f"From {delivery.supplier}."]
     about += [f"Reference {delivery.reference}."] if delivery.reference else []
     about += [delivery.note] if delivery.note else []

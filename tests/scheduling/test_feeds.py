@@ -108,7 +108,7 @@ def test_a_job_without_its_approvals_is_tentative(make_job, firm, blue, oscar, n
     (event,) = events(blue, firm, now)
     assert event.status == "TENTATIVE"
     assert event.summary.startswith("Pencilled: ")
-    assert "HOLD: Engineer's certificate: not lodged." in event.description
+    assert "HOLD: Engineer's certificate is not lodged yet." in event.description
 
 
 def test_only_crews_and_people_are_reminded(places, firm, job, blue, kim, oscar, now):
@@ -142,7 +142,7 @@ def test_a_delivery_keeps_its_event_when_it_moves(
         1,
         later,
     )
-    assert moved.summary == "Delivery for 1001 Patio: sheets and gutters"
+    assert moved.summary == "Delivery for 1001 Patio: roof sheets and gutters"
     cancel_delivery(delivery=delivery, reason="", actor=oscar, at=later)
     off = {e.uid: e for e in events(job, firm, later)}[f"{delivery.uid}@eavesline"]
     assert (off.status, off.sequence) == ("CANCELLED", 2)

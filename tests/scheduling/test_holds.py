@@ -56,7 +56,7 @@ def test_material_to_come_holds_the_tasks_that_need_it(job, delivery, now):
     assert hold.stops == {Stops.TASKS}
     assert (
         hold.says
-        == "Not on site yet: sheets and gutters (due Wed 5 Aug 2026, morning)."
+        == "Not on site yet: roof sheets and gutters, due Wed 5 Aug 2026, morning."
     )
 
 
