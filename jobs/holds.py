@@ -3,21 +3,12 @@
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from jobs.domain.approvals import Standing
+from jobs.domain.approvals import say_standing, to_do
 from jobs.domain.holds import Basis, Hold, Stops
 from jobs.domain.roles import Role
 from jobs.models import FactsRevision, Job
 from jobs.queries.approvals import ApprovalView, approvals_on
 from jobs.queries.firm import local_day
-
-_DO = {
-    Standing.NOT_LODGED: "lodge it and record the day.",
-    Standing.LODGED: "chase it, and record the answer.",
-    Standing.WAITING_ON_US: "answer what they asked for.",
-    Standing.REFUSED: "lodge it anew, or call the job off.",
-    Standing.WITHDRAWN: "lodge it anew.",
-    Standing.EXPIRED: "lodge it anew; the old one has run out.",
-}
 
 
 def dimension_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
@@ -38,7 +29,7 @@ def dimension_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
                 clear_by_doing="measure on site and set the dimensions.",
                 basis=Basis.FIRM,
                 since=job.created_at,
-                record=("jobs.job", job.pk),
+                record=("jobs.job#dimensions", job.pk),
             )
 
 
@@ -58,10 +49,10 @@ def _approval_hold(view: ApprovalView) -> Hold:
     return Hold(
         rule=f"approval.{kind.key}",
         job_id=view.approval.job_id,
-        says=f"{kind.name}: {view.standing.value}. {kind.why}".strip(),
+        says=f"{say_standing(kind.name, view.standing)} {kind.why}".strip(),
         stops=frozenset(stops),
         cleared_by=frozenset({Role.OFFICE}),
-        clear_by_doing=_DO[view.standing],
+        clear_by_doing=to_do(view.standing),
         basis=Basis(kind.basis),
         since=view.last.happened_on if view.last else view.approval.job.created_at,
         forecast=view.likely_on,

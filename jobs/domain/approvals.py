@@ -56,6 +56,37 @@ class Standing(StrEnum):
         return self in {Standing.NOT_NEEDED, Standing.GRANTED}
 
 
+_SAID = {
+    Standing.NOT_NEEDED: "{} is not needed.",
+    Standing.NOT_LODGED: "{} is not lodged yet.",
+    Standing.LODGED: "{} is lodged and not back yet.",
+    Standing.WAITING_ON_US: "{}: they asked for more and wait for our answer.",
+    Standing.GRANTED: "{} is granted.",
+    Standing.REFUSED: "{} was refused.",
+    Standing.WITHDRAWN: "{} was withdrawn.",
+    Standing.EXPIRED: "{} has run out.",
+}
+
+_TO_DO = {
+    Standing.NOT_LODGED: "lodge it and record the day.",
+    Standing.LODGED: "chase it, and record the answer.",
+    Standing.WAITING_ON_US: "answer what they asked for.",
+    Standing.REFUSED: "lodge it anew, or call the job off.",
+    Standing.WITHDRAWN: "lodge it anew.",
+    Standing.EXPIRED: "lodge it anew; the old one has run out.",
+}
+
+
+def say_standing(name: str, standing: Standing) -> str:
+    """Where the approval of that name stands, as a sentence."""
+    return _SAID[standing].format(name)
+
+
+def to_do(standing: Standing) -> str:
+    """What the office does about it; nothing when it is out of the way."""
+    return _TO_DO.get(standing, "")
+
+
 _FOLLOWS: dict[Standing, frozenset[Step]] = {
     Standing.NOT_NEEDED: frozenset(),
     Standing.NOT_LODGED: frozenset({Step.LODGED, Step.GRANTED, Step.GRANTED_IF}),

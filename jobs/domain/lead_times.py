@@ -25,6 +25,7 @@ class Range:
     latest: date
     past: int  # own approvals it rests on; 0 for the rule of thumb
     told: bool = False  # somebody gave the office the day
+    overdue: bool = False  # later than they said, or than it usually takes
 
 
 def lead_days(events: Sequence[Event]) -> int | None:
@@ -63,7 +64,14 @@ def likely_range(
     soon, middle, late = _quarters(past) if own else _thumb(usual_days)
     tomorrow = day + timedelta(days=1)
     days = [max(tomorrow, start + timedelta(days=n)) for n in (soon, middle, late)]
-    return Range(days[0], days[1], days[2], past=len(past) if own else 0)
+    past_due = expected_on is not None or start + timedelta(days=late) < day
+    return Range(
+        days[0],
+        days[1],
+        days[2],
+        past=len(past) if own else 0,
+        overdue=standing is Standing.LODGED and past_due,
+    )
 
 
 def _lodged_by(event: Event, day: date) -> bool:

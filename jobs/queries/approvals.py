@@ -6,7 +6,14 @@ from datetime import date, timedelta
 
 from django.db.models import Prefetch
 
-from jobs.domain.approvals import Event, Standing, Step, likely_return, standing_on
+from jobs.domain.approvals import (
+    Event,
+    Standing,
+    Step,
+    likely_return,
+    standing_on,
+    to_do,
+)
 from jobs.domain.lead_times import Range, lead_days, likely_range
 from jobs.models import Approval, ApprovalEvent, Job
 
@@ -108,6 +115,23 @@ class OpenApproval:
     strip: RangeView | None
     days_waiting: int | None  # since the last step
 
+    @property
+    def is_late(self) -> bool:
+        """Whether they take longer than they said, or than is usual."""
+        return self.strip is not None and self.strip.range.overdue
+
+    @property
+    def may_wait(self) -> bool:
+        """Whether there is nothing to do before it is likely back."""
+        return self.view.standing is Standing.LODGED and not self.is_late
+
+    @property
+    def todo(self) -> str:
+        """What the office does about it."""
+        if self.is_late:
+            return "ring them: it should be back by now."
+        return to_do(self.view.standing)
+
 
 def with_ranges(day: date, views: Iterable[ApprovalView]) -> list[OpenApproval]:
     """Approvals with their likely return on ``day``. One query."""
@@ -153,20 +177,22 @@ def past_lead_days(day: date, kinds: Iterable[int]) -> dict[int, list[int]]:
 
 
 def approvals_to_chase(day: date, jobs: Iterable[Job]) -> list[OpenApproval]:
-    """Approvals that are needed and not back, the longest waiting first. Three queries.
+    """Approvals that are needed and not back, the most urgent first. Three queries.
 
-    What waits on us comes before what waits on others; then by when the job is due.
+    What waits on us, then what is late, then what has to be lodged, then what may wait;
+    among these by the day the job is promised or wanted, then the longest waiting.
     """
     views = [v for v in approvals_on(day, jobs) if not v.standing.lets_work_start]
     return sorted(with_ranges(day, views), key=_urgency)
 
 
-_FIRST = (Standing.WAITING_ON_US, Standing.REFUSED, Standing.EXPIRED)
-
-
-def _urgency(row: OpenApproval) -> tuple[int, int, date]:
-    ours = row.view.standing in _FIRST
-    lodged = row.view.standing is Standing.LODGED
+def _urgency(row: OpenApproval) -> tuple[int, date, int, int]:
+    if row.view.standing is Standing.WAITING_ON_US:
+        rank = 0
+    elif row.view.standing is Standing.LODGED:
+        rank = 1 if row.is_late else 4
+    else:
+        rank = 3 if row.view.standing is Standing.NOT_LODGED else 2
     job = row.view.approval.job
     due = job.promised_on or job.wanted_on or date.max
-    return (0 if ours else 2 if lodged else 1, -(row.days_waiting or 0), due)
+    return rank, due, -(row.days_waiting or 0), job.number

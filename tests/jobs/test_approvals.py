@@ -119,7 +119,7 @@ def test_what_they_told_us(as_person, oscar, certificate):
     typed = {"expected_on": "2026-08-21", "version": 1}
     browser.post(url("approval_expected", certificate), typed)
     page = browser.get(url("approval_detail", certificate)).text
-    assert "Told to expect it on Fri 21 Aug 2026" in page
+    assert "They said Fri 21 Aug 2026" in page
 
 
 def test_a_stale_form_is_told(as_person, oscar, certificate):

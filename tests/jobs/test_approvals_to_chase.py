@@ -34,17 +34,49 @@ def chased(*jobs):
     ]
 
 
-def test_what_waits_on_us_comes_first(make_job, oscar, now):
-    waits, asked, fresh = make_job("Waits"), make_job("Asked"), make_job("Fresh")
-    for job in (waits, asked, fresh):
-        job.approvals.filter(kind__key="council").update(
-            required=False, not_required_reason="Exempt"
-        )
-    lodge(waits.approvals.get(kind__key="engineer"), oscar, now, 30)
-    certificate = asked.approvals.get(kind__key="engineer")
-    lodge(certificate, oscar, now, 20, (Step.ASKED, 2))
-    order = [title for title, _ in chased(waits, asked, fresh)]
-    assert order == ["Asked", "Fresh", "Waits"]
+def only_the_certificate(job):
+    job.approvals.filter(kind__key="council").update(
+        required=False, not_required_reason="Exempt"
+    )
+    return job.approvals.get(kind__key="engineer")
+
+
+def test_the_most_urgent_comes_first(make_job, oscar, now):
+    names = ("Fresh", "Waits", "Late", "Asked", "Refused")
+    fresh, waits, late, asked, refused = (make_job(name) for name in names)
+    only_the_certificate(fresh)
+    lodge(only_the_certificate(waits), oscar, now, 5)
+    lodge(only_the_certificate(late), oscar, now, 30)
+    lodge(only_the_certificate(asked), oscar, now, 20, (Step.ASKED, 2))
+    lodge(only_the_certificate(refused), oscar, now, 20, (Step.REFUSED, 2))
+    order = [title for title, _ in chased(fresh, waits, late, asked, refused)]
+    assert order == ["Asked", "Late", "Refused", "Fresh", "Waits"]
+
+
+def test_among_equals_the_job_promised_soonest_comes_first(make_job):
+    later, sooner, never = make_job("Later"), make_job("Sooner"), make_job("Never")
+    for job, day in ((later, 20), (sooner, 10)):
+        job.promised_on = TODAY + timedelta(days=day)
+        job.save(update_fields=["promised_on"])
+    for job in (later, sooner, never):
+        only_the_certificate(job)
+    assert [title for title, _ in chased(never, later, sooner)] == [
+        "Sooner",
+        "Later",
+        "Never",
+    ]
+
+
+def test_each_says_what_to_do(make_job, oscar, now, as_person):
+    late, waits = make_job("Late"), make_job("Waits")
+    lodge(only_the_certificate(late), oscar, now, 30)
+    lodge(only_the_certificate(waits), oscar, now, 5)
+    rows = approvals_to_chase(TODAY, [late, waits])
+    assert [(row.is_late, row.may_wait) for row in rows] == [
+        (True, False),
+        (False, True),
+    ]
+    assert rows[0].todo == "ring them: it should be back by now."
 
 
 def test_what_is_back_or_not_needed_is_not_chased(job, oscar, now):
@@ -136,6 +168,22 @@ def test_what_they_told_us_wins_while_it_lies_ahead():
 def test_it_is_never_back_before_tomorrow():
     late = back(steps=((Step.LODGED, 300),))
     assert late.earliest == late.likely == TODAY + timedelta(days=1)
+
+
+def test_it_is_overdue_once_it_takes_longer_than_usual():
+    usual, own = [14] * ENOUGH, [40] * ENOUGH
+    assert back(steps=((Step.LODGED, 20),), past=usual).overdue
+    assert not back(steps=((Step.LODGED, 20),), past=own).overdue
+
+
+def test_it_is_overdue_once_the_day_they_gave_is_past():
+    assert back(told=TODAY - timedelta(days=1)).overdue
+    assert not back(told=TODAY + timedelta(days=1)).overdue
+
+
+def test_what_waits_on_us_is_not_overdue_with_them():
+    steps = ((Step.LODGED, 90), (Step.ASKED, 1))
+    assert not back(steps=steps).overdue
 
 
 def test_what_is_not_lodged_is_not_awaited():
