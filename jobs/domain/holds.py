@@ -31,7 +31,7 @@ class Hold:
     """One thing in the way of one job at one moment.
 
     ``record`` names the row behind it ("jobs.approval", 12) so that a page can link to
-    it; ``forecast`` is the day it is expected to clear, None when nobody can say.
+    it, or a part of that row's page ("jobs.job#dimensions", 7); ``forecast`` is the day it is expected to clear, None when nobody can say.
     """
 
     rule: str  # dotted name, stable: "approval.engineer"

@@ -1,7 +1,5 @@
 """The whole job on one page."""
 
-from typing import Any
-
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -9,7 +7,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from jobs.hold_registry import holds
-from jobs.models import Job
 from jobs.panel_registry import panels
 from jobs.permissions import get_job
 from jobs.queries.holds import hold_rows
@@ -26,14 +23,9 @@ def job_detail(request: PersonRequest, pk: int) -> HttpResponse:
     shown = {
         "job": job,
         "stage": stages_at([job], at)[job.pk],
-        "holds": [_not_to_itself(row, job) for row in hold_rows(found)],
+        "holds": hold_rows(sorted(found, key=lambda hold: not hold.stops_work())),
         "panels": panels(request, job, found),
         "now": at,
         "crumbs": [("Jobs", reverse("jobs:job_list")), (str(job), "")],
     }
     return render(request, "jobs/job_detail.html", shown)
-
-
-def _not_to_itself(row: dict[str, Any], job: Job) -> dict[str, Any]:
-    """A hold whose record is the job itself needs no link on the job's page."""
-    return row | {"url": ""} if row["record"] == ("jobs.job", job.pk) else row

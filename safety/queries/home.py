@@ -7,47 +7,36 @@ from datetime import date, timedelta
 
 from django.db.models import F, Q
 
-from jobs.domain.approvals import Standing
 from jobs.domain.holds import Hold
 from jobs.domain.roles import Role
 from jobs.models import Job, Person
-from jobs.queries.approvals import ApprovalView, approvals_on
 from safety.domain.obligations import CHECK_NO_GO, Obligation, obligation_of
 from safety.models import SignOn, Statement
 from scheduling.models import CrewSlot, Delivery, PersonSlot
 
-SHOWN = 12  # holds of a group on the first page; the list of jobs has the rest
+SHOWN = 12  # held jobs on the first page; the list of jobs has the rest
 AHEAD = timedelta(days=14)
 DELIVERIES_AHEAD = timedelta(days=7)
 _ORDER = (Role.OFFICE, Role.SITE_LEAD, Role.CREW, Role.OWNER)
 
 
 @dataclass(frozen=True, slots=True)
-class HeldBy:
-    """Holds that one kind of person can clear, the soonest job first."""
+class HeldJob:
+    """A job and all that holds it, what stops all work first."""
 
-    role: Role
+    job: Job
     holds: tuple[Hold, ...]
-    jobs: int
-
-    @property
-    def shown(self) -> tuple[Hold, ...]:
-        """The first of them."""
-        return self.holds[:SHOWN]
-
-    @property
-    def more(self) -> int:
-        """How many are not shown."""
-        return len(self.holds) - len(self.shown)
+    next_day: date | None  # booked, today included
+    no_go: bool  # the site lead said no go today
 
 
 @dataclass(frozen=True, slots=True)
-class Chase:
-    """An approval that somebody has to go after, and how long it has waited."""
+class Share:
+    """How many holds one kind of person can clear, in how many jobs."""
 
-    view: ApprovalView
-    days_waiting: int | None
-    overdue: bool
+    role: Role
+    holds: int
+    jobs: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,41 +68,50 @@ def next_days(jobs: Iterable[Job], today: date) -> dict[int, date]:
     return dict(rows.values_list(F("booking__visit__job"), "day"))
 
 
-def held_by(
-    found: Mapping[int, Sequence[Hold]], days: Mapping[int, date]
-) -> list[HeldBy]:
-    """Holds by who can clear them; the job that is booked soonest first."""
-    groups: dict[Role, list[Hold]] = defaultdict(list)
+def held_jobs(
+    found: Mapping[int, Sequence[Hold]], jobs: Iterable[Job], days: Mapping[int, date]
+) -> list[HeldJob]:
+    """Jobs with open holds: a no go today first, then the job that is booked soonest.
+
+    What is not booked comes after, by the day it is promised or wanted.
+    """
+    held = [_held(job, found[job.pk], days) for job in jobs if found[job.pk]]
+    return sorted(held, key=_urgency)
+
+
+def _held(job: Job, open_holds: Sequence[Hold], days: Mapping[int, date]) -> HeldJob:
+    return HeldJob(
+        job=job,
+        holds=tuple(sorted(open_holds, key=_weight)),
+        next_day=days.get(job.pk),
+        no_go=any(hold.rule == CHECK_NO_GO for hold in open_holds),
+    )
+
+
+def _weight(hold: Hold) -> tuple[bool, int]:
+    return not hold.stops_work(), _ORDER.index(_clearer(hold))
+
+
+def _urgency(held: HeldJob) -> tuple[bool, date, date, int]:
+    due = held.job.promised_on or held.job.wanted_on or date.max
+    return not held.no_go, held.next_day or date.max, due, held.job.number
+
+
+def shares(found: Mapping[int, Sequence[Hold]]) -> list[Share]:
+    """Open holds counted by who can clear them; each counts once, the office first."""
+    jobs: dict[Role, list[int]] = defaultdict(list)
     for open_holds in found.values():
         for hold in open_holds:
-            groups[_clearer(hold)].append(hold)
+            jobs[_clearer(hold)].append(hold.job_id)
     return [
-        HeldBy(
-            role,
-            tuple(sorted(groups[role], key=lambda hold: _urgency(hold, days))),
-            len({hold.job_id for hold in groups[role]}),
-        )
+        Share(role, len(jobs[role]), len(set(jobs[role])))
         for role in _ORDER
-        if groups[role]
+        if role in jobs
     ]
 
 
 def _clearer(hold: Hold) -> Role:
     return next((role for role in _ORDER if role in hold.cleared_by), Role.OFFICE)
-
-
-def _urgency(hold: Hold, days: Mapping[int, date]) -> tuple[date, bool, int]:
-    return days.get(hold.job_id, date.max), not hold.stops_work(), hold.job_id
-
-
-def no_gos(found: Mapping[int, Sequence[Hold]]) -> list[Hold]:
-    """Jobs on which the site lead said no go today."""
-    return [
-        hold
-        for open_holds in found.values()
-        for hold in open_holds
-        if hold.rule == CHECK_NO_GO
-    ]
 
 
 def stopped(found: Mapping[int, Sequence[Hold]]) -> list[Stopped]:
@@ -129,38 +127,6 @@ def stopped(found: Mapping[int, Sequence[Hold]]) -> list[Stopped]:
         Stopped(column, count, len(jobs[column]))
         for column, count in holds.most_common()
     ]
-
-
-def to_chase(jobs: Sequence[Job], today: date) -> list[Chase]:
-    """Approvals that wait on us or are past the day they were likely back. Two queries."""
-    open_views = [
-        view for view in approvals_on(today, jobs) if not view.standing.lets_work_start
-    ]
-    found = [_chase(view, today) for view in open_views]
-    return sorted(found, key=_chase_order)
-
-
-def _chase(view: ApprovalView, today: date) -> Chase:
-    expected = view.approval.expected_on
-    usual = view.approval.kind.usual_days
-    waited = (today - view.last.happened_on).days if view.last else None
-    overdue = view.standing is Standing.LODGED and (
-        (expected is not None and expected <= today)
-        or (waited is not None and waited > usual)
-    )
-    return Chase(view, waited, overdue)
-
-
-def _chase_order(chase: Chase) -> tuple[int, int]:
-    ranks = {
-        Standing.WAITING_ON_US: 0,
-        Standing.REFUSED: 1,
-        Standing.WITHDRAWN: 1,
-        Standing.EXPIRED: 1,
-        Standing.LODGED: 2 if chase.overdue else 4,
-        Standing.NOT_LODGED: 3,
-    }
-    return ranks.get(chase.view.standing, 5), -(chase.days_waiting or 0)
 
 
 def loads_due(jobs: Iterable[Job], today: date) -> list[Delivery]:

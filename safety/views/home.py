@@ -1,6 +1,7 @@
 """The first page: what each person must know before anything else."""
 
 from datetime import date, datetime, timedelta
+from itertools import islice
 from typing import Any
 
 from django.http import HttpResponse
@@ -12,19 +13,21 @@ from jobs.domain.roles import Role
 from jobs.hold_registry import holds
 from jobs.models import Job
 from jobs.permissions import visible_jobs
+from jobs.queries.approvals import approvals_to_chase
 from jobs.queries.firm import local_day
 from jobs.queries.holds import hold_rows
 from jobs.views.pages import PersonRequest
 from safety.queries.breaches import breaches_between
 from safety.queries.home import (
-    held_by,
+    SHOWN,
+    HeldJob,
+    held_jobs,
     led_today,
     loads_due,
     my_days,
     next_days,
-    no_gos,
+    shares,
     stopped,
-    to_chase,
     to_sign,
 )
 
@@ -64,7 +67,6 @@ def _led(job: Job, open_holds: list[Any]) -> dict[str, Any]:
 
 def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str, Any]:
     jobs = list(visible_jobs(request.user).open())
-    by_id = {job.pk: job for job in jobs}
     found = holds(jobs, now)
     shown: dict[str, Any] = {
         "open_jobs": len(jobs),
@@ -72,11 +74,14 @@ def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str,
         "stopped": stopped(found),
     }
     if Role.OFFICE in request.user.roles:
-        groups = held_by(found, next_days(jobs, today))
+        held = held_jobs(found, jobs, next_days(jobs, today))
+        chase = approvals_to_chase(today, jobs)
         shown |= {
-            "no_gos": hold_rows(no_gos(found), by_id),
-            "groups": [(group, hold_rows(group.shown, by_id)) for group in groups],
-            "chase": to_chase(jobs, today)[:CHASED],
+            "shares": shares(found),
+            "held": _with_rows(held[:SHOWN]),
+            "more_held": len(held[SHOWN:]),
+            "chase": chase[:CHASED],
+            "more_to_chase": len(chase[CHASED:]),
             "loads": loads_due(jobs, today),
         }
     if Role.OWNER in request.user.roles:
@@ -91,3 +96,9 @@ def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str,
             "unjudged": looked.unjudged,
         }
     return shown
+
+
+def _with_rows(held: list[HeldJob]) -> list[tuple[HeldJob, list[dict[str, Any]]]]:
+    """Each job with its holds as a page shows them. One query for all of them."""
+    rows = iter(hold_rows(hold for one in held for hold in one.holds))
+    return [(one, list(islice(rows, len(one.holds)))) for one in held]

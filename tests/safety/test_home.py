@@ -4,13 +4,18 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from jobs.domain.roles import Role
 from jobs.services.people import set_roles
+from safety.models import DailyCheck
 from safety.services.work import start_work
 from scheduling.services.deliveries import order_delivery
 from scheduling.services.suppliers import add_supplier
 from tests.safety.conftest import check, text_of
+
+NO_GO = DailyCheck.Outcome.NO_GO
 
 pytestmark = pytest.mark.usefixtures("morning")
 
@@ -27,9 +32,73 @@ def test_the_office_sees_what_stops_which_job_and_what_to_chase(
         "Carport",
         "Carport",
     ]
-    first = response.context["groups"][0]
-    assert first[0].role == "office"
-    assert first[0].holds[0].job_id == booked.pk  # the one booked soonest
+    assert "2 of 2 open jobs are held" in words
+    assert "for the office to clear" in words
+
+
+def held(response):
+    """Jobs of the first page with the rules of what holds each."""
+    return [
+        (one.job.title, [row["rule"] for row in rows])
+        for one, rows in response.context["held"]
+    ]
+
+
+def test_each_held_job_stands_once_with_all_that_holds_it(
+    booked, make_job, oscar, page
+):
+    make_job("Carport", approved=False)
+    titles = [title for title, _ in held(page(oscar, "home"))]
+    assert titles == ["Patio", "Carport"]  # what is booked first, then the rest
+    rules = dict(held(page(oscar, "home")))
+    assert {"approval.engineer", "approval.council"} <= set(rules["Carport"])
+
+
+def test_what_is_not_booked_stands_by_its_promised_day(make_job, oscar, page):
+    for title, day in (("Later", 20), ("Sooner", 10), ("Never", None)):
+        job = make_job(title, approved=False)
+        job.promised_on = day and date(2026, 8, day)
+        job.save(update_fields=["promised_on"])
+    response = page(oscar, "home")
+    assert [title for title, _ in held(response)] == ["Sooner", "Later", "Never"]
+    assert "Not booked, promised by Mon 10 Aug 2026" in text_of(response)
+
+
+def test_a_no_go_comes_before_all_and_stands_once(
+    booked, make_job, sal, now, oscar, page
+):
+    make_job("Carport", approved=False)
+    check(booked, sal, now, here=[sal], outcome=NO_GO, note="Gusts on the roof")
+    response = page(oscar, "home")
+    assert response.context["held"][0][0].no_go
+    assert text_of(response).count("Gusts on the roof") == 2  # once with its link
+    assert "No go today Booked today" in text_of(response)
+
+
+def test_a_hold_says_what_to_do_and_links_to_where_it_is_done(make_job, oscar, page):
+    make_job("Carport", approved=False)
+    words = text_of(page(oscar, "home"))
+    assert (
+        "Engineer's certificate is not lodged yet. The existing building must be shown "
+        "to carry the new load. Stops all work on site. office clears it: "
+        "lodge it and record the day."
+    ) in words
+    assert "Open the approval" in words
+
+
+def test_the_first_page_asks_as_often_for_3_jobs_as_for_30(make_job, oscar, page):
+    def count():
+        with CaptureQueriesContext(connection) as caught:
+            page(oscar, "home")
+        return len(caught)
+
+    for n in range(3):
+        make_job(f"Patio {n}", approved=False)
+    count()  # what is read once a process, is read now
+    few = count()
+    for n in range(3, 30):
+        make_job(f"Patio {n}", approved=False)
+    assert count() == few
 
 
 def test_the_office_sees_loads_that_are_due(booked, oscar, page, before):
@@ -43,7 +112,7 @@ def test_the_office_sees_loads_that_are_due(booked, oscar, page, before):
         at=before,
     )
     words = text_of(page(oscar, "home"))
-    assert "Fri 31 Jul 2026, morning Late" in words
+    assert "Fri 31 Jul 2026, morning for 1001 Patio Late" in words
 
 
 def test_the_site_lead_sees_whether_to_start_and_what_to_sign(
