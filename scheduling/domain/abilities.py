@@ -120,59 +120,84 @@ class Abilities:
         )
 
     def _work_out(self, speeds: dict[int, int], visit: Visit, stopped: int) -> Modes:
-        rainy = bool(stopped) or (visit.stops_in_rain and bool(self._months))
-        if not rainy and len(speeds) <= 1:
-            pure = {h: masks.runs(slots, h) for h, slots in speeds.items()}
-        else:
-            pure = self._step_by_step(speeds, stopped, rain=visit.stops_in_rain)
-        return tuple(Mode(h, starts) for h, starts in sorted(pure.items()) if starts)
+        seasonal = visit.stops_in_rain and bool(self._months)
+        found: dict[int, int] = {}
+        able = done = 0
+        for halves, slots in speeds.items():
+            able |= slots & ~stopped
+            if not seasonal:  # the whole visit at one speed and in the dry
+                starts = masks.runs(slots & ~stopped, halves)
+                found[halves] = starts
+                done |= starts
+        if seasonal or stopped or len(speeds) > 1:
+            self._step_by_step(found, speeds, stopped, able & ~done, rain=seasonal)
+        return tuple(Mode(h, starts) for h, starts in sorted(found.items()) if starts)
 
     def _step_by_step(
-        self, speeds: dict[int, int], stopped: int, *, rain: bool
-    ) -> dict[int, int]:
+        self,
+        found: dict[int, int],
+        speeds: dict[int, int],
+        stopped: int,
+        starts: int,
+        *,
+        rain: bool,
+    ) -> None:
         """Count the work done slot by slot where the speed changes on the way.
 
         The visit keeps its crew through slots lost to weather, without progress. A
         seasonal allowance is rounded to the nearest half-day, a smaller crew is not.
         """
-        rates, need = self._rates(speeds, stopped, rain=rain)
-        part = 2 if rain and self._months else 0
-        found: dict[int, int] = {}
-        for start, rate in enumerate(rates):
-            halves = _slots_needed(rates[start:], need, part) if rate else None
+        whole = lcm(*speeds) if speeds else 1
+        rates = {slots: whole // halves * PERCENT for halves, slots in speeds.items()}
+        work = _Work(rates, stopped, whole * PERCENT)
+        if rain:
+            work.seasons = {
+                slots: PERCENT - self.problem.rain_percent[month - 1]
+                for month, slots in self._months.items()
+            }
+        for start in masks.bits(starts):
+            halves = work.slots_needed(start, self.every.bit_length())
             if halves is not None:
                 found[halves] = found.get(halves, 0) | (1 << start)
-        return found
-
-    def _rates(
-        self, speeds: dict[int, int], stopped: int, *, rain: bool
-    ) -> tuple[list[int | None], int]:
-        """Work done in each slot (None: the crew cannot be there) and work needed."""
-        whole = lcm(*speeds) if speeds else 1
-        rates: list[int | None] = [None] * len(self.problem.calendar)
-        for halves, slots in speeds.items():
-            for slot in masks.bits(slots):
-                rates[slot] = whole // halves * PERCENT
-        for month, slots in self._months.items() if rain else ():
-            percent = self.problem.rain_percent[month - 1]
-            for slot in masks.bits(slots):
-                rate = rates[slot]
-                rates[slot] = rate and rate * (PERCENT - percent) // PERCENT
-        for slot in masks.bits(stopped):
-            rates[slot] = rates[slot] and 0
-        return rates, whole * PERCENT
 
 
-def _slots_needed(rates: list[int | None], need: int, part: int) -> int | None:
-    """Slots until ``need`` is done; a last slot of which under 1/part is used is free."""
-    done = 0
-    for count, rate in enumerate(rates, start=1):
-        if rate is None:
-            return None
-        done += rate
-        if done + (rate // part if part else 0) >= need:
-            return count
-    return None
+class _Work:
+    """How much of a visit is done in each slot: looked up where it is needed."""
+
+    def __init__(self, rates: dict[int, int], stopped: int, need: int) -> None:
+        self.rates = rates  # by the slots on which that much is done
+        self.stopped = stopped
+        self.need = need
+        self.seasons: dict[int, int] = {}  # percent, by the slots of a month
+        self._known: dict[int, int | None] = {}
+
+    def slots_needed(self, start: int, end: int) -> int | None:
+        """Slots until all is done; None when the crew cannot stay that long.
+
+        Under a seasonal allowance, a last slot of which less than half is used is free.
+        """
+        done = 0
+        for at in range(start, end):
+            rate = self._rate(at)
+            if rate is None:
+                return None
+            done += rate
+            if done + (rate // 2 if self.seasons else 0) >= self.need:
+                return at - start + 1
+        return None
+
+    def _rate(self, slot: int) -> int | None:
+        if slot not in self._known:
+            rate = next(
+                (r for slots, r in self.rates.items() if slots >> slot & 1), None
+            )
+            if rate is not None and self.stopped >> slot & 1:
+                rate = 0
+            for slots, percent in self.seasons.items():
+                if rate and slots >> slot & 1:
+                    rate = rate * percent // PERCENT
+            self._known[slot] = rate
+        return self._known[slot]
 
 
 def _away(problem: Problem, away: Iterable[Away]) -> int:

@@ -3,11 +3,11 @@
 Crews and plant are held as bit masks over the working slots, changed in place.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from scheduling.domain import masks
 from scheduling.domain.compiled import NOBODY
-from scheduling.domain.tables import Plan, Spot, Spots, Tables
+from scheduling.domain.tables import Crews, Plan, Spot, Spots, Tables
 from scheduling.domain.tally import Tally
 
 NO_LIMIT = 1 << 200  # dearer than any plan
@@ -28,6 +28,8 @@ class Board:
                 tally.add(slots, pieces)
         self._shares = compiled.shares
         self._runs: list[dict[int, int]] = [{} for _ in compiled.shares]
+        self._reserved: dict[int, Spot] = {}
+        self._reserve()
 
     def put(self, job: int, spots: Spots) -> None:
         """Book a job that is not on the board."""
@@ -45,13 +47,17 @@ class Board:
         return spots
 
     def book(self, spot: Spot) -> None:
-        """Take the crew and the plant of one visit."""
+        """Take the crew and the plant of one visit, unless they are reserved for it."""
+        if spot[0] in self._reserved:
+            return
         self._turn(spot)
         for plant, pieces in self.tables.needs[spot[0]]:
             self.tallies[plant].add(_slots(spot), pieces)
 
     def unbook(self, spot: Spot) -> None:
         """Give the crew and the plant of one visit back."""
+        if spot[0] in self._reserved:
+            return
         self._turn(spot)
         for plant, pieces in self.tables.needs[spot[0]]:
             self.tallies[plant].remove(_slots(spot), pieces)
@@ -69,40 +75,79 @@ class Board:
         None when there is no way, or none below ``limit``.
         """
         best: Spots | None = None
-        for spots in self.ways(job):
-            cost = self.tables.cost(job, spots)
-            if cost < limit:
-                best, limit = spots, cost
+        for floor, crews in self.tables.choices[job]:
+            if floor >= limit:
+                break
+            for spots in self._both(job, crews, limit):
+                cost = self.tables.cost(job, spots)
+                if cost < limit:
+                    best, limit = spots, cost
         return best
 
-    def ways(self, job: int) -> Iterable[Spots]:
-        """One way for each crew that can do the job; the freest where it may change."""
-        tables = self.tables
-        if not tables.one_crew[job]:
-            found = self.along(job, [list(tables.modes[v]) for v in tables.visits[job]])
-            return [] if found is None else [found]
-        choices = (
-            [[NOBODY if tables.helper[v] else crew] for v in tables.visits[job]]
-            for crew in tables.crews[job]
-        )
-        tried = (self.along(job, crews) for crews in choices)
-        return [spots for spots in tried if spots is not None]
+    def start_of(self, job: int) -> int:
+        """First slot of a placed job."""
+        return min(spot[2] for spot in self.plan[job] or ())
 
-    def along(self, job: int, crews: list[list[int]]) -> Spots | None:
-        """Every visit in turn with the crew of its list that is done with it first."""
+    def crew_of(self, job: int) -> int:
+        """The crew of a placed job, of its first visit that needs one."""
+        spots = self.plan[job] or ()
+        return next((spot[1] for spot in spots if spot[1] != NOBODY), NOBODY)
+
+    def ways(self, job: int) -> list[Spots]:
+        """One way for each crew that can do the job; the freest where it may change.
+
+        For a published job also the way that leaves alone what can be left alone.
+        """
+        choices = self.tables.choices[job]
+        return [spots for _, crews in choices for spots in self._both(job, crews)]
+
+    def _both(self, job: int, crews: Crews, limit: int = NO_LIMIT) -> Iterator[Spots]:
+        """As published where possible, then as soon as possible."""
+        for hold in (True, False) if self.tables.known[job] else (False,):
+            spots = self.along(job, crews, hold=hold, limit=limit)
+            if spots is not None:
+                yield spots
+
+    def along(
+        self, job: int, crews: Crews, *, hold: bool = False, limit: int = NO_LIMIT
+    ) -> Spots | None:
+        """Every visit in turn with the crew of its list that is done with it first.
+
+        With ``hold`` a published visit stays where it was if that is possible. None when
+        some visit finds no place, or the job would be so late that it costs ``limit``.
+        """
+        tables = self.tables
+        late, chain = tables.late[job], tables.chain[job]
         spots: dict[int, Spot] = {}
-        for visit, choice in zip(self.tables.visits[job], crews, strict=True):
-            links = self.tables.links[visit]
-            ends = (table[end_of(spots[before])] for before, table in links)
-            spot = self.soonest(visit, choice, max(ends, default=0))
+        for visit, choice in zip(tables.visits[job], crews, strict=True):
+            low = 0
+            for before, table in tables.links[visit]:
+                low = max(low, table[end_of(spots[before])])
+            spot = self.as_published(visit, choice, low) if hold else None
+            spot = spot or self.soonest(visit, choice, low)
             if spot is None:
                 break
+            last = min(end_of(spot) + tables.tail[visit], tables.horizon)
+            if late[last] >= limit:
+                break
             spots[visit] = spot
-            self.book(spot)  # the visits behind it find crew and plant taken
-        for spot in spots.values():
+            if not chain:
+                self.book(spot)  # the visits beside it find crew and plant taken
+        for spot in () if chain else spots.values():
             self.unbook(spot)
-        whole = len(spots) == len(self.tables.visits[job])
+        whole = len(spots) == len(tables.visits[job])
         return tuple(spots.values()) if whole else None
+
+    def as_published(self, visit: int, crews: Iterable[int], low: int) -> Spot | None:
+        """A visit at its published start, with its published crew if that is allowed."""
+        old, crew = self.tables.old[visit], self.tables.old_crew[visit]
+        if old < low:
+            return None
+        for who in sorted(crews, key=lambda who: who != crew):
+            for halves, starts, _ in self.tables.modes[visit].get(who, ()):
+                if starts & self.room(visit, who, halves) & (1 << old):
+                    return visit, who, old, halves
+        return None
 
     def soonest(self, visit: int, crews: Iterable[int], low: int) -> Spot | None:
         """The first end of a visit from slot ``low`` on."""
@@ -116,6 +161,10 @@ class Board:
 
     def room(self, visit: int, crew: int, halves: int) -> int:
         """Starts for which crew and plant are free for so many half-days."""
+        reserved = self._reserved.get(visit)
+        if reserved is not None:
+            same = (reserved[1], reserved[3]) == (crew, halves)
+            return 1 << reserved[2] if same else 0
         room = self.free(crew, halves)
         for plant, pieces in self.tables.needs[visit]:
             left = self.tallies[plant].room_for(pieces) & self.every
@@ -133,6 +182,25 @@ class Board:
                 busy |= self.own[other]
             runs[halves] = masks.runs(self.every & ~busy, halves)
         return runs[halves]
+
+    def is_reserved(self, visit: int) -> bool:
+        """Whether crew and plant are booked for the visit, placed or not."""
+        return visit in self._reserved
+
+    def _reserve(self) -> None:
+        """Book what can only be in one place before anything else is placed."""
+        for visit, modes in enumerate(self.tables.modes):
+            ways = [
+                (visit, crew, starts.bit_length() - 1, halves)
+                for crew, found in modes.items()
+                for halves, starts, _ in found
+                if starts.bit_count() == 1
+            ]
+            if len(ways) == 1 and sum(map(len, modes.values())) == 1:
+                _, crew, start, halves = ways[0]
+                if self.room(visit, crew, halves) >> start & 1:
+                    self.book(ways[0])
+                    self._reserved[visit] = ways[0]
 
     def _turn(self, spot: Spot) -> None:
         crew = spot[1]

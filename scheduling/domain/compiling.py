@@ -24,7 +24,7 @@ from scheduling.domain.problem import Job, Problem, Visit
 
 # Points for moving a published visit that lies fewer than so many working half-days
 # ahead. The firm's decision, no source: a week that people have arranged is dear.
-NEARNESS = ((10, 8), (20, 4), (40, 2))
+NEARNESS = ((10, 4), (20, 3), (40, 2))
 FAR = 1
 
 

@@ -27,7 +27,7 @@ class Lineup:
         self.tables = tables
         self.every = masks.span(0, compiled.horizon)
         self.order: list[list[int]] = [[] for _ in compiled.shares]
-        self.crew = [UNSET] * count
+        self.crew = [NOBODY if helper else UNSET for helper in tables.helper]
         self.start = [NO_START] * count
         self.end = [NO_START] * count
         self.place = [0] * count
@@ -56,7 +56,8 @@ class Lineup:
             self.take_plant((visit,))
             if crew != NOBODY:
                 self.order[crew].append(visit)
-            self.hold[visit] = start == self.tables.old[visit]
+            # One that was pushed goes back by itself once there is room again.
+            self.hold[visit] = 0 <= self.tables.old[visit] <= start
         for crew in range(len(self.order)):
             self.restore(crew, 0)
         self.price(range(len(plan)))
@@ -80,7 +81,7 @@ class Lineup:
     def spots(self, job: int) -> Spots | None:
         """Where one job lies; None when it is not placed."""
         visits = self.tables.visits[job]
-        if self.crew[visits[0]] == UNSET:
+        if self.start[self.tables.lead[job]] < 0:
             return None
         return tuple(
             (v, self.crew[v], self.start[v], self.end[v] - self.start[v])
@@ -138,11 +139,11 @@ class Lineup:
         if drive is None:
             spots = self.spots(job)
             return tables.unplaced if spots is None else tables.cost(job, spots)
-        crew = self.crew[tables.lead[job]]
-        if crew == UNSET:
+        lead = tables.lead[job]
+        if self.start[lead] < 0:
             return tables.unplaced
         end = max([self.end[visit] for visit in tables.sinks[job]])
-        return tables.late[job][end] + drive[crew]
+        return tables.late[job][end] + drive[self.crew[lead]]
 
     # -- times
 
@@ -215,6 +216,17 @@ class Lineup:
             if careful and not self._suits(visit, crew):
                 return False
         return all(self._refit(helper, waiting, log) for helper in sorted(waiting))
+
+    def fit_first_helpers(self, job: int, log: list[Change]) -> bool:
+        """Fit in the visits without a crew that wait for none with one."""
+        tables = self.tables
+        led = {
+            after
+            for visit in tables.crewed[job]
+            for after in tables.helpers_after[visit]
+        }
+        first = {helper for helper in tables.helpers[job] if helper not in led}
+        return all(self._refit(helper, first, log) for helper in sorted(first))
 
     def _fit(self, visit: int, crew: int, low: int) -> tuple[int, int]:
         """First start and end of a visit, its old start when that is to be held."""

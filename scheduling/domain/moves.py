@@ -37,6 +37,10 @@ class Move:
             line.crew[visit] = crew
             self._touched.add(line.tables.job[visit])
 
+    def begin(self, job: int) -> bool:
+        """Place what a job that is not placed yet starts with beside the crews."""
+        return self._line.fit_first_helpers(job, self._log)
+
     def turn_hold(self, visit: int) -> None:
         """Let a published visit go from its old start, or hold it there again."""
         self._holds.append(visit)

@@ -24,6 +24,9 @@ class Habits:
     loosen: float = 0.3  # moves that let go of, or return to, the published plan
 
 
+INSERT_AFTER = (0, 3, 6, 12, 24, 48, 96)  # slots behind the first start, tried in turn
+INSERT_CREWS = 3  # beside the published one
+
 Replaced = tuple[list[int], int, int]  # a sequence, first and last place that changed
 
 
@@ -54,6 +57,45 @@ class Neighbourhood:
         if self.random() < self.loosen_share:
             return self._loosen(self._any(self.known))
         return self._transfer(job)
+
+    def insert(self, job: int) -> bool:
+        """Put a job that is not placed where it makes the plan dearer by the least.
+
+        Others make room for it and go back as far as they were held. False when there
+        is no place.
+        """
+        best: tuple[int, int, int] | None = None
+        for crew in self._insert_crews(job):
+            for offset in INSERT_AFTER:
+                move = self._inserted(job, crew, offset)
+                if move is None:
+                    continue
+                price = move.price()
+                move.undo()
+                if best is None or price < best[0]:
+                    best = price, crew, offset
+        if best is None:
+            return False
+        move = self._inserted(job, best[1], best[2])
+        assert move is not None
+        move.price()
+        return True
+
+    def _insert_crews(self, job: int) -> Sequence[int]:
+        """The published crew and a few others."""
+        tables = self.tables
+        lead = tables.lead[job]
+        crews = list(tables.crews[job])
+        old = tables.old_crew[lead]
+        others = [crew for crew in crews if crew != old]
+        self.draw.shuffle(others)
+        return [*(crew for crew in crews if crew == old), *others[:INSERT_CREWS]]
+
+    def _inserted(self, job: int, crew: int, offset: int) -> Move | None:
+        tables = self.tables
+        visits = tables.crewed[job]
+        at = [max(tables.early[v], tables.old[v]) + offset for v in visits]
+        return self._moved(visits, crew, at)
 
     def _movable(self, job: int) -> bool:
         tables = self.tables
@@ -175,7 +217,10 @@ class Neighbourhood:
         before = line.crew[visits[0]]
         if before == UNSET:
             order, first, last = self._with(line.order[crew], visits, at)
-            return self._made(((visits, crew),), ((crew, order, first, last),))
+            job = self.tables.job[visits[0]]
+            return self._made(
+                ((visits, crew),), ((crew, order, first, last),), fresh=job
+            )
         rest, left, after = self._without(before, visits)
         if before == crew:
             order, first, last = self._with(rest, visits, at)
@@ -213,8 +258,13 @@ class Neighbourhood:
         assigned: Sequence[tuple[Sequence[int], int]],
         orders: Sequence[tuple[int, list[int], int, int]],
         turn: int | None = None,
+        fresh: int | None = None,
     ) -> Move | None:
+        """Settle new sequences; ``fresh`` is a job that was not placed before."""
         move = Move(self.line)
+        if fresh is not None and not move.begin(fresh):
+            move.undo()
+            return None
         if turn is not None:
             move.turn_hold(turn)
         for visits, crew in assigned:

@@ -1,8 +1,12 @@
 """The published plan made possible again, by pushing what must move to the right."""
 
+from random import Random
+
 from scheduling.domain.board import Board
 from scheduling.domain.compiled import NOBODY
-from scheduling.domain.tables import Plan, Spot, Tables
+from scheduling.domain.lineup import Lineup
+from scheduling.domain.neighbourhood import Habits, Neighbourhood
+from scheduling.domain.tables import Plan, Spot, Spots, Tables
 
 
 def push_right(tables: Tables) -> Plan:
@@ -11,6 +15,79 @@ def push_right(tables: Tables) -> Plan:
     Jobs that are new, or whose crew cannot do them any more, go into the gaps left.
     """
     return _PushRight(tables).run()
+
+
+def keep_published(tables: Tables) -> Plan:
+    """Published jobs that nothing stands in the way of stay; the others find gaps.
+
+    Dearer jobs choose first. Fewest people are told, at the price of waiting longer.
+    """
+    board = Board(tables)
+    broken = []
+    jobs = sorted(range(len(tables.visits)), key=lambda job: not _fixed(tables, job))
+    for job in jobs:
+        spots = _as_published(board, job) if tables.known[job] else None
+        if spots is None and _fixed(tables, job):
+            spots = board.best(job)
+        if spots is None:
+            broken.append(job)
+        else:
+            board.put(job, spots)
+    weights = [job.weight for job in tables.compiled.jobs]
+    for job in sorted(broken, key=lambda job: (not tables.known[job], -weights[job])):
+        found = board.best(job)
+        if found is not None:
+            board.put(job, found)
+    return board.plan
+
+
+def make_room(tables: Tables, draw: Random) -> Plan:
+    """Published jobs that nothing stands in the way of stay, the others push in.
+
+    What they push goes back to its published start as soon as a gap has made up for it.
+    """
+    board = Board(tables)
+    jobs = sorted(range(len(tables.visits)), key=lambda job: not _fixed(tables, job))
+    for job in jobs:
+        spots = _as_published(board, job) if tables.known[job] else None
+        if spots is None and _fixed(tables, job):
+            spots = board.best(job)
+        if spots is not None:
+            board.put(job, spots)
+    line = Lineup(tables).load(board.plan)
+    around = Neighbourhood(line, draw, Habits())
+    for job in jobs:
+        if board.plan[job] is None and job in around.jobs:
+            around.insert(job)
+    return line.plan()
+
+
+def _as_published(board: Board, job: int) -> Spots | None:
+    """The job exactly where it was, None when that is no longer possible."""
+    tables = board.tables
+    crews = tuple(
+        (NOBODY if tables.helper[v] else _or_nobody(tables.old_crew[v]),)
+        for v in tables.visits[job]
+    )
+    if tables.one_crew[job] and len(set(crews) - {(NOBODY,)}) > 1:
+        return None
+    spots = board.along(job, crews, hold=True)
+    if spots is None or any(start != tables.old[v] for v, _, start, _ in spots):
+        return None
+    return spots
+
+
+def _or_nobody(crew: int | None) -> int:
+    return NOBODY if crew is None else crew
+
+
+def _fixed(tables: Tables, job: int) -> bool:
+    """Whether some visit of the job cannot be anywhere else."""
+    return any(
+        sum(starts.bit_count() for modes in found.values() for _, starts, _ in modes)
+        == 1
+        for found in (tables.modes[visit] for visit in tables.visits[job])
+    )
 
 
 class _PushRight:

@@ -65,9 +65,8 @@ def binding_rule(book: RuleBook, spot: Spot) -> Rule | None:
     visit, crew, start, _ = spot
     if start == 0:
         return None
-    order = list(RuleKind)
-    refusals = book.refusals(visit, crew, start - 1)
-    return min(refusals, key=lambda rule: order.index(rule.kind), default=None)
+    rules = book.rules(visit, crew)
+    return next((rule for rule in rules if rule.says_no(start - 1)), None)
 
 
 def _booking(book: RuleBook, spot: Spot) -> Booking:

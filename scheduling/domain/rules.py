@@ -128,15 +128,19 @@ class RuleBook:
         return named or found
 
     def rules(self, visit: int, crew: int) -> Iterator[Rule]:
-        """All rules about a visit and a crew, the job's own other visits where they are."""
-        yield from self._arrivals(visit)
+        """All rules about a visit and a crew, in the order in which they are named.
+
+        The job's own other visits are taken to be where they are.
+        """
+        yield from self._ready(visit)
         yield from self._order(visit)
         yield from self._fixed(visit, crew)
         if crew != NOBODY:
             yield from self._bookings(visit, crew)
             yield from self._people(visit, crew)
         yield from self._plant(visit, crew)
-        yield from self._weather(visit, crew)
+        yield from self._weather(visit)
+        yield from self._ends(visit, crew)
 
     def halves(self, visit: int, crew: int, start: int) -> int:
         """Half-days the visit takes from there; its shortest where it cannot start."""
@@ -144,12 +148,7 @@ class RuleBook:
         at = [mode.halves for mode in modes if mode.starts >> start & 1]
         return min(at or [mode.halves for mode in modes] or [self._nominal(visit)])
 
-    def _arrivals(self, visit: int) -> Iterator[Rule]:
-        now = self.compiled.now
-        pin = self.pins.get(self.records[visit].key)
-        if pin is None or pin.start is None:
-            words = f"The plan begins on {self._slot(now)}."
-            yield Rule(RuleKind.TODAY, self._from(now), _always(words))
+    def _ready(self, visit: int) -> Iterator[Rule]:
         for ready in (*self._job(visit).ready, *self.records[visit].ready):
             first = self._from(self.calendar.index_from(ready.first))
             yield Rule(RuleKind.READY, first, _always(f"Waits for: {ready.why}."))
@@ -227,7 +226,7 @@ class RuleBook:
                 partial(_visits_of, hit),
             )
 
-    def _weather(self, visit: int, crew: int) -> Iterator[Rule]:
+    def _weather(self, visit: int) -> Iterator[Rule]:
         record = self.records[visit]
         if record.not_begun:
             wet = self._wet_mask(visit)
@@ -237,6 +236,14 @@ class RuleBook:
             stopped = self.abilities.stopped(self._job(visit))
             words = partial(self._stop_words, visit)
             yield Rule(RuleKind.WEATHER, self.every & ~stopped, words)
+
+    def _ends(self, visit: int, crew: int) -> Iterator[Rule]:
+        """Where time itself begins and ends, and what no rule above says better."""
+        now = self.compiled.now
+        pin = self.pins.get(self.records[visit].key)
+        if pin is None or pin.start is None:
+            words = f"The plan begins on {self._slot(now)}."
+            yield Rule(RuleKind.TODAY, self._from(now), _always(words))
         fits = self._fits(visit, crew, self.every, beyond=0)
         end = f"The calendar ends on {self._slot(self.compiled.horizon - 1)}."
         yield Rule(RuleKind.CALENDAR, fits, _always(end))

@@ -14,7 +14,7 @@ class Origin(StrEnum):
     """Which part of the engine found the plan."""
 
     OFFICE_RULE = "the office's rule"
-    PUBLISHED = "the published plan, pushed to the right"
+    PUBLISHED = "the published plan, mended"
     DISPATCH = "a dispatch rule"
     SEARCH = "trying other orders"
     WINDOWS = "the solver on part of the plan"

@@ -5,6 +5,7 @@ otherwise spend their time on.
 """
 
 from collections.abc import Sequence
+from itertools import accumulate, pairwise
 
 from scheduling.domain import masks
 from scheduling.domain.compiled import NOBODY, CJob, Compiled, CVisit, LagTable
@@ -14,6 +15,7 @@ NO_START = -1
 
 PricedMode = tuple[int, int, int]  # halves, starts, price of the driving
 Spot = tuple[int, int, int, int]  # visit, crew, start, halves
+Crews = tuple[tuple[int, ...], ...]  # by visit of a job, the crews that may do it
 Spots = tuple[Spot, ...]  # all visits of one job
 Plan = list[Spots | None]  # by job; None when it is not placed
 
@@ -69,7 +71,19 @@ class Tables:
             (self.crewed[j] or list(self.visits[j]))[0] for j in range(len(jobs))
         ]
         self.early = self._early()
-        self.floor = [self._floor(job) for job in range(len(jobs))]
+        # Visits that follow one another never meet, whatever they need.
+        self.chain = [
+            all(
+                a in (before for before, _ in self.links[b])
+                for a, b in pairwise(visits)
+            )
+            for visits in self.visits
+        ]
+        self.tail = self._tail()
+        self.choices = [self._choices(job) for job in range(len(jobs))]
+        self.floor = [
+            choices[0][0] if choices else self.unplaced for choices in self.choices
+        ]
         self.drive_by_crew = [self._steady_drive(job) for job in range(len(jobs))]
 
     def cost(self, job: int, spots: Spots) -> int:
@@ -131,25 +145,38 @@ class Tables:
             for modes in self.modes
         ]
 
-    def _floor(self, job: int) -> int:
-        """What a job costs at least, whatever becomes of the others."""
+    def _tail(self) -> list[int]:
+        """By visit, the fewest slots that its followers still need."""
+        shortest = [
+            min((h for found in m.values() for h, _, _ in found), default=0)
+            for m in self.modes
+        ]
+        tail = [0] * len(self.job)
+        for visits in self.visits:
+            for visit in reversed(visits):
+                followers = (after for after, _ in self.after[visit])
+                tail[visit] = max((shortest[v] + tail[v] for v in followers), default=0)
+        return tail
+
+    def _choices(self, job: int) -> list[tuple[int, Crews]]:
+        """Ways to go about a job, cheapest floor first; none when it cannot be done."""
         visits = self.visits[job]
         if not all(self.modes[visit] for visit in visits):
-            return self.unplaced
-        if not self.one_crew[job]:
-            return self._floor_with(job, [list(self.modes[visit]) for visit in visits])
-        floors = (
-            self._floor_with(
-                job, [[NOBODY if self.helper[v] else crew] for v in visits]
-            )
-            for crew in self.crews[job]
-        )
-        return min(floors, default=self.unplaced)
+            return []
+        if self.one_crew[job]:
+            ways: list[Crews] = [
+                tuple((NOBODY,) if self.helper[v] else (crew,) for v in visits)
+                for crew in self.crews[job]
+            ]
+        else:
+            ways = [tuple(tuple(self.modes[visit]) for visit in visits)]
+        floors = ((self._floor_with(job, crews), crews) for crews in ways)
+        return sorted((f, crews) for f, crews in floors if f < self.unplaced)
 
-    def _floor_with(self, job: int, crews: list[list[int]]) -> int:
+    def _floor_with(self, job: int, crews: Crews) -> int:
         """The least cost with these crews and nobody else's work in the way."""
         ends: dict[int, int] = {}
-        drive = 0
+        price = 0
         for visit, choice in zip(self.visits[job], crews, strict=True):
             modes = [mode for crew in choice for mode in self.modes[visit][crew]]
             low = max((table[ends[at]] for at, table in self.links[visit]), default=0)
@@ -158,8 +185,14 @@ class Tables:
             if not fits:
                 return self.unplaced
             ends[visit] = min(fits)
-            drive += min(price for _, _, price in modes)
-        return self.late[job][max(ends.values())] + drive
+            price += min(drive for _, _, drive in modes)
+            price += min(self._crew_price(visit, crew) for crew in choice)
+        return self.late[job][max(ends.values())] + price
+
+    def _crew_price(self, visit: int, crew: int) -> int:
+        """What it costs that a published visit goes to this crew."""
+        changed = self.old[visit] >= 0 and crew != self.old_crew[visit]
+        return self.move_price[visit] if changed else 0
 
     def _steady_drive(self, job: int) -> dict[int, int] | None:
         """Driving by crew where nothing but the crew decides it."""
@@ -171,13 +204,16 @@ class Tables:
         return {c: sum(found[c][0][2] for found in modes if c in found) for c in crews}
 
     def _late(self, job: CJob) -> list[int]:
-        ends = range(self.horizon + 1)
-        terms = [
+        """Price of every end: it grows by a fixed step behind each date."""
+        steps = [0] * (self.horizon + 1)
+        for price, end in (
             (self.prices.promised * job.weight, job.promised_end),
             (self.prices.wanted * job.weight, job.wanted_end),
-        ]
-        due = [(price, end) for price, end in terms if end is not None and price]
-        return [sum(p * max(0, at - end) for p, end in due) for at in ends]
+        ):
+            if price and end is not None:
+                behind = range(end + 1, self.horizon + 1)
+                steps[end + 1 :] = [steps[at] + price for at in behind]
+        return list(accumulate(steps))
 
 
 def _number(slot: int | None) -> int:

@@ -273,7 +273,8 @@ class FirmModel:
                 whole.only_enforce_if(literal)
         if way.crew != NOBODY:
             self._by_crew.setdefault(way.crew, []).append(interval)
-        for plant, pieces in self.tables.needs[visit]:
+        needs = () if self.board.is_reserved(visit) else self.tables.needs[visit]
+        for plant, pieces in needs:
             self._by_plant.setdefault(plant, []).append((interval, pieces))
         if way.price:
             self._price.append(way.price * literal)

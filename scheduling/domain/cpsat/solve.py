@@ -11,11 +11,12 @@ from scheduling.domain.compiling import compile_problem
 from scheduling.domain.cpsat.solving import Effort
 from scheduling.domain.cpsat.whole import Beside, WholePlan
 from scheduling.domain.cpsat.windows import WINDOW_STEPS, Windows
-from scheduling.domain.engine import Search, construct
+from scheduling.domain.engine import construct
 from scheduling.domain.policy import DEFAULT_POLICY, Policy
 from scheduling.domain.problem import Problem
 from scheduling.domain.result import solution_of
 from scheduling.domain.run import Run
+from scheduling.domain.search import Search
 from scheduling.domain.solution import OnProgress, Origin, ShouldStop, Solution
 from scheduling.domain.tables import Tables
 
