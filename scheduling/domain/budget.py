@@ -39,6 +39,10 @@ class Budget:
         """Whether it is time to hand over what there is."""
         return self.used() >= self.seconds or self.should_stop()
 
+    def reserve(self) -> None:
+        """Keep as much time as has been used so far for what comes at the end."""
+        self.seconds = max(0.0, self.seconds - self.used())
+
     def part(self, seconds: float) -> "Budget":
         """A budget inside this one."""
         return Budget(min(seconds, self.left()), self.should_stop, self.clock)

@@ -34,11 +34,14 @@ def solve(
     same plan, unless the deadline comes first; without it the clock sets the pace and no
     two runs are alike. ``ValueError`` when the records contradict each other.
     """
+    budget = Budget(deadline_s, should_stop)
     compiled = compile_problem(problem, policy)
+    tables = Tables(compiled)
+    budget.reserve()  # turning the plan into words takes as long as reading the problem
     run = Run(
         compiled=compiled,
-        tables=Tables(compiled),
-        budget=Budget(deadline_s, should_stop),
+        tables=tables,
+        budget=budget,
         seed=seed,
         step_budget=step_budget,
         progress=progress,

@@ -20,8 +20,6 @@ from scheduling.domain.search import Search
 from scheduling.domain.solution import OnProgress, Origin, ShouldStop, Solution
 from scheduling.domain.tables import Tables
 
-RESERVE_S = 0.1  # for turning the plan into words
-
 
 class Part(StrEnum):
     """Who works on the plan."""
@@ -69,11 +67,14 @@ def solve(
     the pace, two cores work, and no two runs are alike. ``ValueError`` when the records
     contradict each other.
     """
+    budget = Budget(deadline_s, should_stop)
     compiled = compile_problem(problem, policy)
+    tables = Tables(compiled)
+    budget.reserve()  # turning the plan into words takes as long as reading the problem
     run = Run(
         compiled=compiled,
-        tables=Tables(compiled),
-        budget=Budget(max(0.0, deadline_s - RESERVE_S), should_stop),
+        tables=tables,
+        budget=budget,
         seed=seed,
         step_budget=step_budget,
         progress=progress,
