@@ -69,6 +69,7 @@ class _DayByDay:
         self.board = Board(tables)
         self.free = [0] * len(self.board.own)  # no crew goes back behind this slot
         self.spots: list[dict[int, Spot]] = [{} for _ in tables.visits]
+        self.next: dict[int, Spot] = {}  # by job, what it goes on with
         self.failed: list[int] = []
 
     def run(self) -> Plan:
@@ -79,7 +80,7 @@ class _DayByDay:
             start, rank, job = heappop(queue)
             now = self._turn(job)
             if now is not None and now <= (start, rank, job):
-                self._go_on(job)
+                self._go_on(job, self.next[job])
                 now = self._turn(job)
             if now is not None:
                 heappush(queue, now)
@@ -93,6 +94,7 @@ class _DayByDay:
         if spot is None:
             self._give_up(job)
             return None
+        self.next[job] = spot
         return spot[2], self.rank(job, spot[2]), job
 
     def _next(self, job: int) -> Spot | None:
@@ -135,9 +137,7 @@ class _DayByDay:
             ends[visit] = start + halves
         return True
 
-    def _go_on(self, job: int) -> None:
-        spot = self._next(job)
-        assert spot is not None
+    def _go_on(self, job: int, spot: Spot) -> None:
         self.board.book(spot)
         self.spots[job][spot[0]] = spot
         if spot[1] != NOBODY:

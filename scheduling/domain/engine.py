@@ -28,7 +28,7 @@ def solve(
     progress: OnProgress | None = None,
     should_stop: ShouldStop = never,
 ) -> Solution:
-    """The best plan found by the deadline; never worse than the office's rule.
+    """The best plan found by the deadline; never worse than the office's rules.
 
     With ``step_budget`` (moves of the search) the same problem, seed and budget give the
     same plan, unless the deadline comes first; without it the clock sets the pace and no
@@ -48,29 +48,37 @@ def solve(
     )
     construct(run)
     Search(run, share=1.0).run()
+    run.offer_aside()
     return solution_of(run)
 
 
 def construct(run: Run) -> None:
-    """Every fast rule, the office's first; the best of them is where a search begins."""
+    """Every fast rule, the office's first; the best of them is where a search begins.
+
+    Where a plan is mended the search begins from what is published: one made from
+    nothing moves everybody. Such a plan is laid aside and compared with in the end.
+    """
     run.bound = bounds.floor(run.compiled)
-    for plan, origin in _constructions(run):
-        run.offer(plan, origin)
-        if run.budget.spent():
+    mending = mostly_published(run.tables)
+    for plan, origin in _constructions(run, mending=mending):
+        if mending and origin is not Origin.PUBLISHED:
+            run.aside.append((plan, origin))
+        else:
+            run.offer(plan, origin)
+        if run.cost and run.budget.spent():
             break
     run.fill_up()
     run.tell("first plan", now=True)
 
 
-def _constructions(run: Run) -> Iterator[tuple[Plan, Origin]]:
+def _constructions(run: Run, *, mending: bool) -> Iterator[tuple[Plan, Origin]]:
     tables = run.tables
     yield office_rule(tables), Origin.OFFICE_RULE
     if any(tables.known):
         yield keep_published(tables), Origin.PUBLISHED
         yield push_right(tables), Origin.PUBLISHED
         yield make_room(tables, run.draw("make room")), Origin.PUBLISHED
-    if mostly_published(tables):
-        return  # a plan from nothing would move everybody
     yield day_by_day(tables, by_due(tables)), Origin.DISPATCH
-    for patience in PATIENCE:
-        yield day_by_day(tables, by_urgency(tables, patience)), Origin.DISPATCH
+    if not mending:
+        for patience in PATIENCE:
+            yield day_by_day(tables, by_urgency(tables, patience)), Origin.DISPATCH

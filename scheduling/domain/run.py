@@ -28,6 +28,7 @@ class Run:
     bound: tuple[int, ...] = ()
     origin: Origin = Origin.OFFICE_RULE
     steps: int = 0
+    aside: list[tuple[Plan, Origin]] = field(default_factory=list)
     _told: float = -TOLD_EVERY
 
     def offer(self, plan: Plan, origin: Origin) -> bool:
@@ -48,6 +49,11 @@ class Run:
             if found is not None:
                 board.put(job, found)
         self.offer(board.plan, self.origin)
+
+    def offer_aside(self) -> None:
+        """Compare with the plans that were no place to begin a search."""
+        for plan, origin in self.aside:
+            self.offer(plan, origin)
 
     def draw(self, label: str) -> Random:
         """A source of chance for one part of the engine."""

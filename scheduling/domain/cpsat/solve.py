@@ -84,6 +84,7 @@ def solve(
         _by_the_clock(run)
     else:
         _by_steps(run, step_budget)
+    run.offer_aside()
     return solution_of(run)
 
 

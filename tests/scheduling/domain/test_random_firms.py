@@ -1,6 +1,6 @@
 """What holds for every plan of every firm: a check by hand finds nothing to object to."""
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from scheduling.domain import scoring
@@ -44,6 +44,8 @@ def test_no_plan_of_the_solver_breaks_a_rule(seed):
 
 @settings(max_examples=25, deadline=None)
 @given(seeds)
+@example(122)  # mostly published, and the rule from nothing leaves crews less idle
+@example(169)  # … keeps promises better
 def test_no_plan_is_worse_than_the_rules_it_starts_from(seed):
     problem = random_problem(seed)
     cost = solve(problem, deadline_s=20, step_budget=200).cost
