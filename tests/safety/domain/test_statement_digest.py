@@ -251,7 +251,6 @@ def test_every_figure_of_the_library_was_given_a_thought():
         "task.crew_min",
         "task.heaviest_piece",
         "task.lift_people",
-        "task.name",
         "task.wind_limit_ms",
     }
 
