@@ -21,7 +21,8 @@ from jobs.queries.drawings import drawing_of
 from jobs.queries.facts import dimensions_and_take_off
 from jobs.queries.firm import local_day
 from jobs.queries.ledger import in_words
-from jobs.queries.materials import bom_lines, missing_from
+from jobs.queries.materials import bom_lines, columns_used, missing_from
+from jobs.queries.materials import in_words as materials_in_words
 from jobs.queries.sequence import sequence_of
 from jobs.queries.take_offs import take_off_view
 
@@ -105,7 +106,12 @@ def _materials(job: Job, take_off: TakeOff | None) -> Panel:
         title="Materials",
         template="jobs/panels/materials.html",
         order=70,
-        context={"lines": lines, "comparison": missing_from(lines, take_off)},
+        context={
+            "lines": lines,
+            "used": columns_used(lines),
+            "in_words": materials_in_words(lines),
+            "comparison": missing_from(lines, take_off),
+        },
     )
 
 

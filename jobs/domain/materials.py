@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from jobs.domain.takeoff import Piece
+from jobs.domain.takeoff import PIECES, Piece
 
 TOLERANCE_M = 0.0015  # a saw cut is wider than any rounding of ours
 
@@ -41,7 +41,7 @@ class Comparison:
     """What the take-off needs and the list does not have, and the other way round."""
 
     missing: tuple[Gap, ...]
-    unknown: tuple[str, ...]  # parts on the list that the take-off knows nothing of
+    unknown: tuple[str, ...]  # names of parts on the list that the take-off has not
 
 
 def compare(pieces: Iterable[Piece], lines: Iterable[Line]) -> Comparison:
@@ -56,7 +56,7 @@ def compare(pieces: Iterable[Piece], lines: Iterable[Line]) -> Comparison:
     gaps = [gap for part in needed for gap in _gaps(needed[part], have[part])]
     return Comparison(
         missing=tuple(gaps),
-        unknown=tuple(part for part in have if part not in needed),
+        unknown=tuple(PIECES.get(part, part) for part in have if part not in needed),
     )
 
 

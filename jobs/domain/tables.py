@@ -31,6 +31,12 @@ class Fault:
     column: str
     says: str
 
+    @property
+    def title(self) -> str:
+        """The column's title: "Quantity" of "B (Quantity)"."""
+        _, bracket, title = self.column.partition(" (")
+        return title.rstrip(")") if bracket else self.column
+
     def __str__(self) -> str:
         where = f", column {self.column}" if self.column else ""
         return f"Row {self.row}{where}: {self.says}"

@@ -15,6 +15,7 @@ from django.contrib.auth.password_validation import (
 from django.core.exceptions import ValidationError
 
 from jobs.domain.refusals import Refused
+from jobs.forms.fields import PlainForm
 from jobs.library import packs
 from jobs.models import Person
 from jobs.services.tries import (
@@ -108,7 +109,7 @@ class NewPasswordForm(PasswordResetForm):
         return email
 
 
-class SetUpForm(forms.Form):
+class SetUpForm(PlainForm):
     """The firm and its owner's account, asked once."""
 
     firm_name = forms.CharField(label="Name of the firm", max_length=120)

@@ -13,11 +13,11 @@ from django.utils.text import slugify
 
 from jobs.domain.approvals import Step
 from jobs.domain.holds import Basis
-from jobs.forms.fields import DayField, EditForm, RowForm, panel_helper
+from jobs.forms.fields import DayField, EditForm, PlainForm, RowForm, panel_helper
 from jobs.models import Approval, ApprovalKind
 
 
-class StepForm(forms.Form):
+class StepForm(PlainForm):
     """What happened to an approval."""
 
     step = forms.ChoiceField(label="What happened?", widget=forms.RadioSelect)
@@ -135,7 +135,7 @@ class ExpectedForm(EditForm):
         return panel_helper()
 
 
-class AddApprovalForm(forms.Form):
+class AddApprovalForm(PlainForm):
     """A kind of approval that a job does not have yet."""
 
     kind = forms.ModelChoiceField(

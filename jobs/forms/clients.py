@@ -10,11 +10,13 @@ from jobs.forms.accounts import pack_choices
 from jobs.forms.fields import (
     EditForm,
     FigureField,
+    PlainForm,
     YesNoUnknownField,
     filter_helper,
     panel_helper,
 )
 from jobs.models import Client, Site
+from jobs.models.clients import ROOFS
 
 
 class ClientForm(EditForm):
@@ -31,7 +33,7 @@ class ClientForm(EditForm):
         return panel_helper()
 
 
-class ClientFilter(forms.Form):
+class ClientFilter(PlainForm):
     """Which clients a list shows."""
 
     q = forms.CharField(label="Name, suburb or phone", required=False)
@@ -153,6 +155,13 @@ class SiteForm(EditForm):
             "power_on_site": "If not, bring a generator or battery tools.",
             "water_on_site": "It is needed for dust, hands and first aid.",
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance.pk is None:  # a roof nobody looked at is not a tiled one
+            field: Any = self.fields["existing_roof"]
+            field.choices = [("", "Choose one"), *ROOFS]
+            self.initial["existing_roof"] = ""
 
     @property
     def helper(self) -> FormHelper:

@@ -11,7 +11,7 @@ from django import forms
 from jobs.domain.dimensions import Dimensions, Frame, Structure
 from jobs.domain.sections import Role
 from jobs.domain.takeoff import check_dimensions
-from jobs.domain.takeoff.check import ranges_for
+from jobs.domain.takeoff.check import Range, out_of_range, ranges_for
 from jobs.forms.fields import EditForm, FigureField, panel_helper
 from jobs.library import sections
 from jobs.models import JobDimensions
@@ -36,7 +36,7 @@ _DECK = (
     "bearer_section",
     "board_section",
 )
-_WHOLE = {"anchors_per_post"}
+_ON_SLAB = ("slab_thickness_mm", "anchors_per_post", "on_footings")
 _HELP = {
     "length_m": "Along the house wall and the gutter, outside of the roof.",
     "projection_m": "Out from the house, outside of the roof.",
@@ -64,7 +64,9 @@ def asked_for(structure: Structure) -> list[str]:
     skip: set[str] = set()
     if structure is not Structure.FLAT_WITH_GABLE_BAY:
         skip |= set(_BAY)
-    if structure is not Structure.DECK_WITH_ROOF:
+    if structure is Structure.DECK_WITH_ROOF:
+        skip |= set(_ON_SLAB)  # its posts and stumps always stand in footings
+    else:
         skip |= set(_DECK)
     return [field.name for field in fields(Dimensions) if field.name not in skip]
 
@@ -102,11 +104,23 @@ class DimensionsForm(EditForm):
                 low, high = ranges[name].low, ranges[name].high
                 between = f"Between {low:g} and {high:g}."
                 figure.help_text = f"{figure.help_text} {between}".strip()
+                self._start_empty(name, ranges[name])
+
+    def _start_empty(self, name: str, allowed: Range) -> None:
+        """No figure stands there that nobody typed and that cannot be kept."""
+        value = self.initial.get(name)
+        new = self.instance.pk is None
+        if new and value is not None and out_of_range(value, allowed):
+            self.initial[name] = None
 
     def clean(self) -> dict[str, Any]:
         """Check as the take-off does, once every figure is a figure."""
         cleaned = super().clean() or self.cleaned_data
-        if self.errors:
+        if self.errors:  # the rest is checked one by one, so that all is said at once
+            for name, allowed in ranges_for(self.structure).items():
+                says = out_of_range(cleaned.get(name, allowed.low), allowed)
+                if says:
+                    self.add_error(name, says)
             return cleaned
         dims = self.dimensions(cleaned)
         for problem in check_dimensions(self.structure, dims, sections()):
@@ -141,9 +155,7 @@ class DimensionsForm(EditForm):
             Fieldset(
                 "The floor",
                 Row("slab_fall_mm", "slab_cross_fall_mm"),
-                "slab_thickness_mm",
-                "anchors_per_post",
-                "on_footings",
+                *[name for name in _ON_SLAB if name in self.fields],
                 Row("footing_depth_m", "footing_diameter_m"),
             ),
             Fieldset(

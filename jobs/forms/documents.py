@@ -4,10 +4,10 @@ from crispy_forms.helper import FormHelper
 from django import forms
 from django.conf import settings
 
-from jobs.forms.fields import panel_helper
+from jobs.forms.fields import PlainForm, panel_helper
 
 
-class DocumentForm(forms.Form):
+class DocumentForm(PlainForm):
     """A document of a job."""
 
     title = forms.CharField(label="What is it?", max_length=160)

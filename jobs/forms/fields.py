@@ -12,6 +12,14 @@ if TYPE_CHECKING:
 else:
     ModelForm = forms.ModelForm  # knows no brackets while running
 
+# What validators say of a field, said as what to do.
+_PLAIN = {
+    "max_length": "Shorten this to %(limit_value)d characters; it has %(show_value)d.",
+    "min_value": "Make it at least %(limit_value)s.",
+    "max_value": "Make it at most %(limit_value)s.",
+}
+_NO_CHOICE = "Choose one from the list."
+
 YES_NO_UNKNOWN = [("True", "Yes"), ("False", "No"), ("", "Nobody knows yet")]
 
 
@@ -20,8 +28,52 @@ def day_input() -> forms.DateInput:
     return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
+def _speak_plainly(field: forms.Field) -> None:
+    """Let a field say what to do; what it says in words of its own stays."""
+    said = field.error_messages
+    for code, says in _PLAIN.items():
+        said.setdefault(code, says)
+    if str(said.get("required")) == forms.Field.default_error_messages["required"]:
+        said["required"] = _needed(field)
+    if str(said.get("invalid_choice", "")).startswith("Select a valid choice"):
+        said["invalid_choice"] = _NO_CHOICE
+
+
+def _needed(field: forms.Field) -> str:
+    if isinstance(field, forms.FileField):
+        return "Choose a file."
+    listed = isinstance(field, forms.ChoiceField | forms.ModelChoiceField)
+    return "Choose one." if listed else "Fill this in."
+
+
+class PlainWords(forms.BaseForm):
+    """A form whose fields say what to do, and whose lists begin with a word."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if getattr(field, "empty_label", None) == "---------":
+                first = "Choose one" if field.required else "None"
+                field.empty_label = first  # type: ignore[attr-defined]
+
+    def full_clean(self) -> None:
+        """Fields that came after construction speak as plainly."""
+        for field in self.fields.values():
+            _speak_plainly(field)
+        super().full_clean()
+
+
+class PlainForm(PlainWords, forms.Form):
+    """A form that belongs to no one record."""
+
+
 class DayField(forms.DateField):
     """A calendar day."""
+
+    default_error_messages = {
+        "required": "Give the day.",
+        "invalid": "Give the day as in 3 Aug 2026 or 2026-08-03.",
+    }
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", day_input())
@@ -40,6 +92,11 @@ class YesNoUnknownField(forms.NullBooleanField):
 
 class FigureField(forms.FloatField):
     """A measured figure with its unit behind the label."""
+
+    default_error_messages = {
+        "required": "Type a number.",
+        "invalid": "Type a number with figures only, such as 4.2.",
+    }
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
@@ -61,7 +118,7 @@ def panel_helper(*layout: Any, save: str = "Save") -> FormHelper:
     return helper
 
 
-class RowForm(ModelForm):
+class RowForm(PlainWords, ModelForm):
     """Shapes one record; its clean data goes to a service, it never saves."""
 
 

@@ -10,6 +10,7 @@ from django.core.validators import validate_email
 from jobs.domain.dimensions import Dimensions, Frame, Structure
 from jobs.domain.methods import Method
 from jobs.domain.sections import Material, Role
+from jobs.domain.site_facts import ExistingRoof
 from jobs.domain.tables import Column, Fault, Row
 from jobs.domain.takeoff import check_dimensions
 from jobs.forms.rows import RowReader
@@ -51,7 +52,11 @@ COLUMNS = (
     Column("lead", "Site lead", help="Name or email of a site lead."),
     Column("wanted_on", "Wanted by", help=_DAY_HELP),
     Column("promised_on", "Promised by", help=_DAY_HELP),
-    Column("existing_roof", "Existing roof", help="Such as concrete tile."),
+    Column(
+        "existing_roof",
+        "Existing roof",
+        help="Such as concrete tile. Empty is taken as something that can break.",
+    ),
     Column("access", "Access", help="Such as side gate."),
     Column("existing_eave_height_m", "Eave height m"),
     Column("drive_minutes", "Drive minutes"),
@@ -144,7 +149,7 @@ def _lead(row: RowReader, leads: Sequence[Person]) -> Person | None:
 
 def _site_facts(row: RowReader) -> dict[str, Any]:
     """Only what the row says; the rest stays as the site form begins."""
-    facts: dict[str, Any] = {}
+    facts: dict[str, Any] = {"existing_roof": ExistingRoof.OTHER.value}
     choices = (("existing_roof", ROOFS, "roof"), ("access", ACCESSES, "way in"))
     for key, known, what in choices:
         if value := row.choice(key, dict(known), what):

@@ -1,6 +1,7 @@
 """Open a job, change it, close it; and what a list of jobs shows."""
 
 from collections.abc import Iterable
+from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from crispy_forms.helper import FormHelper
@@ -8,9 +9,15 @@ from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.db.models import Q, QuerySet
 
-from jobs.domain.site_facts import ExistingRoof
 from jobs.forms.accounts import pack_choices
-from jobs.forms.fields import DayField, EditForm, RowForm, filter_helper, panel_helper
+from jobs.forms.fields import (
+    DayField,
+    EditForm,
+    PlainForm,
+    RowForm,
+    filter_helper,
+    panel_helper,
+)
 from jobs.library import methods
 from jobs.models import Client, Firm, Job, Person, Site
 from jobs.models.clients import ROOFS
@@ -22,7 +29,7 @@ def leads() -> QuerySet[Person]:
     return Person.objects.filter(is_site_lead=True, is_active=True)
 
 
-class JobFilter(forms.Form):
+class JobFilter(PlainForm):
     """Which jobs a list shows."""
 
     q = forms.CharField(label="Number, client, street", required=False)
@@ -74,13 +81,36 @@ class SiteChoice(ModelChoiceField):
     """Sites, each under its client."""
 
     def label_from_instance(self, obj: Any) -> str:
-        """Where it is, and whose."""
-        return f"{obj.address}, {obj.suburb} ({obj.client.name})"
+        """Whose, and where it is: the list is in the order of clients."""
+        return f"{obj.client.name}: {obj.address}, {obj.suburb}"
+
+
+def refuse_days_gone(form: forms.BaseForm, names: Iterable[str], today: date) -> None:
+    """A day to come that lies behind us is a slip of the finger."""
+    for name in names:
+        day = form.cleaned_data.get(name)
+        if day is not None and day < today:
+            form.add_error(name, "That day is gone. Check the year, or leave it empty.")
+
+
+_NEW_SITE = ("address", "suburb", "existing_roof")
+_NEW_CLIENT = ("client_name", "client_phone", "client_email")
 
 
 class NewJobForm(RowForm):
     """A job, with its client and site when they are new."""
 
+    field_order = (  # as on the page, so that what is wrong is listed in that order
+        "site",
+        "address",
+        "suburb",
+        "state",
+        "existing_roof",
+        "client",
+        *_NEW_CLIENT,
+        "method",
+        "title",
+    )
     site = SiteChoice(
         label="Site",
         required=False,
@@ -101,8 +131,10 @@ class NewJobForm(RowForm):
     state = forms.ChoiceField(label="Whose law applies", choices=pack_choices)
     existing_roof = forms.ChoiceField(
         label="Roof the new one meets",
-        choices=ROOFS,
-        initial=ExistingRoof.CONCRETE_TILE.value,
+        required=False,
+        choices=[("", "Choose one"), *ROOFS],
+        help_text="Nobody knows? Take “Something else”: the plan then holds it for one "
+        "that can break.",
     )
     method = forms.ChoiceField(
         label="What is built",
@@ -119,42 +151,70 @@ class NewJobForm(RowForm):
     class Meta:
         model = Job
         fields = ("title", "site_lead", "wanted_on", "promised_on", "weight", "note")
-        labels: ClassVar[dict[str, str]] = {"title": "Its name"}
+        labels: ClassVar[dict[str, str]] = {"title": "Name of the job"}
         help_texts: ClassVar[dict[str, str]] = {
             "title": "A few words the crew will know it by, such as “Gabled patio”."
         }
         widgets: ClassVar[dict[str, Any]] = {"note": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(
-        self, *args: Any, clients: QuerySet[Client], firm: Firm, **kwargs: Any
+        self,
+        *args: Any,
+        clients: QuerySet[Client],
+        firm: Firm,
+        today: date,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.today = today
         sites = Site.objects.filter(client__in=clients).select_related("client")
         self._field("site").queryset = sites.order_by("client__name", "suburb")
         self._field("client").queryset = clients
         self._field("site_lead").queryset = leads()
         self._field("site_lead").empty_label = "Nobody yet"
         self.initial.setdefault("state", firm.pack)
-        for name in ("site", "client", "client_name", "address", "suburb"):
+        for name in ("site", "client", "client_name", *_NEW_SITE):
             self._field(name).sometimes_needed = True  # so not called optional
 
     def _field(self, name: str) -> Any:
         return self.fields[name]
 
     def clean(self) -> dict[str, Any]:
-        """Either a site that is there, or all that makes a new one."""
+        """Either a site that is there, or all that makes a new one; never both."""
         cleaned = super().clean() or self.cleaned_data
+        refuse_days_gone(self, ("wanted_on", "promised_on"), self.today)
         if cleaned.get("site"):
+            says = "You chose a site above. Empty this, or choose “A new site” there."
+            self._refuse(("address", "suburb", *_NEW_CLIENT), says)
             return cleaned
         for name in ("address", "suburb"):
             self._need(name, "Choose a site above, or fill in the new one.")
-        if not cleaned.get("client"):
+        self._need("existing_roof", "Choose what covers the house there.")
+        if cleaned.get("client"):
+            says = (
+                "You chose a client above. Empty this, or choose “A new client” there."
+            )
+            self._refuse(_NEW_CLIENT, says)
+        else:
             self._need("client_name", "Choose a client, or give the new one's name.")
+            self._refuse_known_client(cleaned.get("client_name"))
         return cleaned
+
+    def _refuse_known_client(self, name: str | None) -> None:
+        """The same client twice has half of the jobs each."""
+        if name and self._field("client").queryset.filter(name__iexact=name).exists():
+            says = "There is a client of that name. Choose them above, or add a word "
+            self.add_error("client_name", f"{says}that tells the two apart.")
 
     def _need(self, name: str, says: str) -> None:
         if not self.cleaned_data.get(name) and name not in self.errors:
             self.add_error(name, says)
+
+    def _refuse(self, names: Iterable[str], says: str) -> None:
+        """What was typed for nothing is said, rather than lost."""
+        for name in names:
+            if self.cleaned_data.get(name):
+                self.add_error(name, says)
 
     def job_values(self) -> dict[str, Any]:
         """Columns of the job but client and site."""
@@ -181,11 +241,16 @@ class NewJobForm(RowForm):
             Fieldset(
                 "A new site",
                 Row("address", "suburb"),
-                Row("state", "existing_roof"),
+                "existing_roof",
+                "state",
                 "client",
+                css_class="new-site",
             ),
             Fieldset(
-                "A new client", "client_name", Row("client_phone", "client_email")
+                "A new client",
+                "client_name",
+                Row("client_phone", "client_email"),
+                css_class="new-client",
             ),
             Fieldset("What", "method", "title"),
             Fieldset(
@@ -210,14 +275,22 @@ class JobForm(EditForm):
         fields = ("title", "site_lead", "wanted_on", "promised_on", "weight", "note")
         widgets: ClassVar[dict[str, Any]] = {"note": forms.Textarea(attrs={"rows": 3})}
 
-    def __init__(self, *args: Any, instance: Job, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, instance: Job, today: date, **kwargs: Any) -> None:
         super().__init__(*args, instance=instance, **kwargs)
+        self.today = today
         keep = Q(pk=instance.site_lead_id)
         field: Any = self.fields["site_lead"]
         field.queryset = Person.objects.filter(
             keep | Q(is_site_lead=True, is_active=True)
         )
         field.empty_label = "Nobody yet"
+
+    def clean(self) -> dict[str, Any]:
+        """A day that is changed lies ahead; one that stays may have gone by."""
+        cleaned = super().clean() or self.cleaned_data
+        days = {"wanted_on", "promised_on"} & set(self.changed_data)
+        refuse_days_gone(self, sorted(days), self.today)
+        return cleaned
 
     @property
     def helper(self) -> FormHelper:
@@ -232,7 +305,7 @@ class JobForm(EditForm):
         )
 
 
-class CloseForm(forms.Form):
+class CloseForm(PlainForm):
     """How a job ends."""
 
     how = forms.ChoiceField(
@@ -250,7 +323,7 @@ class CloseForm(forms.Form):
         return panel_helper(save="Close the job")
 
 
-class ReopenForm(forms.Form):
+class ReopenForm(PlainForm):
     """Why a job is taken up again."""
 
     reason = forms.CharField(

@@ -7,7 +7,7 @@ from crispy_forms.layout import Row
 from django import forms
 
 from jobs.domain.takeoff import PIECES
-from jobs.forms.fields import EditForm, FigureField, panel_helper
+from jobs.forms.fields import EditForm, FigureField, PlainForm, panel_helper
 from jobs.models import BomLine
 
 UNITS = ("each", "m", "m²", "kg", "pack", "roll", "tube", "bag", "set")
@@ -57,7 +57,7 @@ class BomLineForm(EditForm):
         )
 
 
-class UploadForm(forms.Form):
+class UploadForm(PlainForm):
     """A file with rows to bring in."""
 
     file = forms.FileField(

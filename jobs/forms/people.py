@@ -8,7 +8,14 @@ from django import forms
 from django.conf import settings
 
 from jobs.domain.roles import Can, Role
-from jobs.forms.fields import DayField, EditForm, RowForm, filter_helper, panel_helper
+from jobs.forms.fields import (
+    DayField,
+    EditForm,
+    PlainForm,
+    RowForm,
+    filter_helper,
+    panel_helper,
+)
 from jobs.library import ticket_kinds
 from jobs.models import Person, Ticket
 
@@ -95,7 +102,7 @@ class NewPersonForm(PersonForm):
         return panel_helper(save="Add this person")
 
 
-class RolesForm(forms.Form):
+class RolesForm(PlainForm):
     """Exactly these roles, from now on."""
 
     roles = forms.MultipleChoiceField(
@@ -178,7 +185,7 @@ def months_later(day: date, months: int) -> date:
     raise AssertionError("every month has a 28th")
 
 
-class PeopleFilter(forms.Form):
+class PeopleFilter(PlainForm):
     """Which people a list shows."""
 
     q = forms.CharField(label="Name", required=False)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from datetime import date
+from difflib import get_close_matches
 
 from jobs.domain.tables import Column, Fault, Row
 
@@ -27,6 +28,7 @@ _WORDS = re.compile(
     r"^(\d{1,2})(?:st|nd|rd|th)?[\s-]+([a-z]+)\.?,?[\s-]+(\d{4}|\d{2})$", re.IGNORECASE
 )
 _NUMBER = re.compile(r"^[-+]?\d+(?:[.,]\d+)?$")
+_TWO_WAYS = re.compile(r"^[-+]?[1-9]\d{0,2},\d{3}$")
 _EXAMPLE = "Write it like 3 Aug 2026 or 2026-08-03."
 
 
@@ -93,16 +95,26 @@ class RowReader:
             return None
 
     def number(self, key: str, low: float, high: float) -> float | None:
-        """A figure between two bounds, or nothing. A decimal comma is read as a point."""
+        """A figure between two bounds, or nothing. A decimal comma is read as a point.
+
+        A comma before three figures is refused: "1,200" is 1200 to some, 1.2 to others.
+        """
         text = self.text(key).replace(" ", "")
         if not text:
             return None
         if not _NUMBER.match(text):
             self.fault(key, f"“{text[:40]}” is no number. Write it like 4.2.")
             return None
+        if _TWO_WAYS.match(text):
+            whole, part = text.replace(",", ""), text.replace(",", ".")
+            says = (
+                f"“{text}” may mean {whole} or {float(part):g}. Write it with no comma."
+            )
+            self.fault(key, says)
+            return None
         value = float(text.replace(",", "."))
         if not low <= value <= high:
-            self.fault(key, f"{text} must be between {low:g} and {high:g}.")
+            self.fault(key, f"This is {text}. Make it between {low:g} and {high:g}.")
             return None
         return value
 
@@ -114,6 +126,14 @@ class RowReader:
         for value, name in choices.items():
             if text in {value.casefold(), name.casefold(), value.replace("_", " ")}:
                 return value
-        known = ", ".join(choices.values())
-        self.fault(key, f"There is no {what} “{text[:40]}”. Choose one of: {known}.")
+        self.fault(key, f"There is no {what} “{text[:40]}”. {_instead(text, choices)}")
         return ""
+
+
+def _instead(text: str, choices: Mapping[str, str]) -> str:
+    """What may have been meant, or all there is to choose from."""
+    names = {name.casefold(): name for name in choices.values()}
+    near = get_close_matches(text, names, n=1)
+    if near:
+        return f"Did you mean “{names[near[0]]}”?"
+    return f"Choose one of: {', '.join(choices.values())}."

@@ -11,7 +11,7 @@ from django import forms
 from jobs.domain.method_files import GROUND
 from jobs.domain.methods import LagKind, TaskSpec
 from jobs.domain.takeoff import HEIGHT_KEYS, PIECES, QUANTITIES
-from jobs.forms.fields import FigureField, panel_helper
+from jobs.forms.fields import FigureField, PlainForm, panel_helper
 from jobs.library import task_kinds, ticket_kinds
 from jobs.models.tasks import LAG_KINDS
 from jobs.queries.sequence import TaskView
@@ -50,7 +50,7 @@ def _ticket_choices() -> list[tuple[str, str]]:
     return [(kind.key, kind.name) for kind in ticket_kinds().values()]
 
 
-class TaskForm(forms.Form):
+class TaskForm(PlainForm):
     """What a task is. Tools and lifts stay as the method has them."""
 
     name = forms.CharField(label="Name of the task", max_length=120)
@@ -205,7 +205,7 @@ else:
     FormSet = forms.BaseFormSet  # knows no brackets while running
 
 
-class LinkForm(forms.Form):
+class LinkForm(PlainForm):
     """One task that another waits for."""
 
     after_id = forms.TypedChoiceField(

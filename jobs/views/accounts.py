@@ -90,6 +90,12 @@ class LogIn(Answers422, views.LoginView):
         return response
 
 
+def about_link(request: HttpRequest) -> dict[str, Any]:
+    """What a mail with a link says of the firm, and how long the link works."""
+    days = settings.PASSWORD_RESET_TIMEOUT // (24 * 60 * 60)
+    return {"firm": request.firm, "days": days}  # type: ignore[attr-defined]
+
+
 class NewPassword(Answers422, views.PasswordResetView):
     """Ask for a link to set a password."""
 
@@ -103,6 +109,11 @@ class NewPassword(Answers422, views.PasswordResetView):
         form: Any = super().get_form(form_class)
         form.address = address_of(self.request)
         return form
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """The mail names the firm."""
+        self.extra_email_context = about_link(self.request)
+        return super().form_valid(form)
 
 
 class SetPassword(Answers422, views.PasswordResetConfirmView):

@@ -9,10 +9,17 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.roles import Can
 from jobs.forms.clients import ClientFilter, ClientForm, SiteForm
-from jobs.models import Client
-from jobs.permissions import get_client, get_site, require, visible_clients
+from jobs.models import Client, Job, Site
+from jobs.permissions import (
+    get_client,
+    get_site,
+    require,
+    visible_clients,
+    visible_jobs,
+)
 from jobs.queries.clients import clients_found, unknown_facts
 from jobs.services.clients import add_client, add_site, edit_client, edit_site
+from jobs.views.jobs import job_crumbs
 from jobs.views.pages import Crumbs, PersonRequest, form_page, page_of, refusals_in
 
 
@@ -116,7 +123,10 @@ def site_add(request: PersonRequest, pk: int) -> HttpResponse:
 def site_edit(request: PersonRequest, pk: int) -> HttpResponse:
     """Change a site's facts. Open jobs there are looked at again."""
     site = get_site(request.user, pk, to=Can.EDIT_JOBS)
+    job = _job_asked_from(request, site)
     name, crumbs = str(site), _crumbs(site.client, "Site facts")
+    if job is not None:
+        crumbs = job_crumbs(job, "Site facts")
     form = SiteForm(request.POST or None, instance=site)
     if form.is_valid():
         with refusals_in(form, site):
@@ -131,8 +141,17 @@ def site_edit(request: PersonRequest, pk: int) -> HttpResponse:
                 request,
                 "Saved. The plans of open jobs there rest on the new facts now.",
             )
+            if job is not None:
+                return redirect("jobs:job_detail", job.pk)
             return redirect("jobs:client_detail", site.client_id)
     return form_page(request, form, heading=name, lede=_FACTS_LEDE, crumbs=crumbs)
+
+
+def _job_asked_from(request: PersonRequest, site: Site) -> Job | None:
+    """The job at this site from whose page somebody came."""
+    pk = request.GET.get("job", "")
+    jobs = visible_jobs(request.user).filter(site=site)
+    return jobs.filter(pk=int(pk)).first() if pk.isdecimal() else None
 
 
 _FACTS_LEDE = (

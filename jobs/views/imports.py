@@ -65,7 +65,7 @@ def job_import(request: PersonRequest) -> HttpResponse:
         read=lambda rows: job_rows.read_jobs(rows, known),
         take=take,
         templates=[
-            ("Spreadsheet", reverse("jobs:job_import_template", args=["xlsx"])),
+            ("a spreadsheet", reverse("jobs:job_import_template", args=["xlsx"])),
             ("CSV", reverse("jobs:job_import_template", args=["csv"])),
         ],
         salt=f"jobs.import.{request.user.pk}",
@@ -93,7 +93,7 @@ def bom_import(request: PersonRequest, pk: int) -> HttpResponse:
         read=bom_rows.read_lines,
         take=take,
         templates=[
-            ("Spreadsheet", reverse("jobs:bom_import_template", args=["xlsx"])),
+            ("a spreadsheet", reverse("jobs:bom_import_template", args=["xlsx"])),
             ("CSV", reverse("jobs:bom_import_template", args=["csv"])),
         ],
         salt=f"bom.import.{pk}.{request.user.pk}",
@@ -120,7 +120,9 @@ def _looked_at(request: PersonRequest, intake: Intake) -> HttpResponse:
         return _page(request, intake, form)
     table = read_table(form.upload(), intake.columns, max_rows=intake.max_rows)
     _, faults = intake.read(table.rows) if table.rows else ([], [])
-    faults = sorted([*table.faults, *faults], key=lambda fault: fault.row)
+    seen = {(fault.row, fault.title) for fault in table.faults}  # say each cell once
+    fresh = [fault for fault in faults if (fault.row, fault.title) not in seen]
+    faults = sorted([*table.faults, *fresh], key=lambda fault: fault.row)
     if faults:
         return _page(request, intake, UploadForm(), faults=faults)
     return _preview(request, intake, table)

@@ -12,6 +12,7 @@ from jobs.domain.roles import Can
 from jobs.forms.jobs import CloseForm, JobFilter, JobForm, NewJobForm, ReopenForm
 from jobs.models import Job
 from jobs.permissions import get_job, require, visible_clients, visible_jobs
+from jobs.queries.firm import local_day
 from jobs.queries.job_list import Asked, JobRow, job_rows, jobs_found, leads_of
 from jobs.services.jobs import close_job, edit_job, open_job_at, reopen_job
 from jobs.views.pages import (
@@ -68,6 +69,7 @@ def job_add(request: PersonRequest) -> HttpResponse:
         request.POST or None,
         clients=visible_clients(request.user),
         firm=request.firm,
+        today=local_day(timezone.now(), request.firm),
         initial={name: request.GET.get(name) for name in ("client", "site")},
     )
     if form.is_valid():
@@ -96,7 +98,8 @@ def job_edit(request: PersonRequest, pk: int) -> HttpResponse:
     """Change title, lead, dates, weight or note."""
     job = get_job(request.user, pk, to=Can.EDIT_JOBS)
     crumbs = job_crumbs(job, "Change")
-    form = JobForm(request.POST or None, instance=job)
+    today = local_day(timezone.now(), request.firm)
+    form = JobForm(request.POST or None, instance=job, today=today)
     if form.is_valid():
         with refusals_in(form, job):
             edit_job(

@@ -17,7 +17,7 @@ from jobs.forms.materials import BomLineForm
 from jobs.models import Job
 from jobs.permissions import get_bom_line, get_job, require_any
 from jobs.queries.facts import current_take_off
-from jobs.queries.materials import bom_lines, missing_from
+from jobs.queries.materials import bom_lines, columns_used, missing_from
 from jobs.services.materials import (
     add_lines,
     edit_line,
@@ -50,6 +50,7 @@ def bom(request: PersonRequest, pk: int) -> HttpResponse:
     shown = {
         "job": job,
         "lines": lines,
+        "used": columns_used(lines),
         "comparison": missing_from(lines, current_take_off(job)),
         "crumbs": job_crumbs(job, "Materials"),
     }
@@ -124,7 +125,7 @@ def bom_fill(request: PersonRequest, pk: int) -> HttpResponse:
     with refusals_as_messages(request):
         added = fill_from_take_off(job=job, actor=request.user, at=timezone.now())
         says = (
-            f"Added: {counted(len(added), 'line')}."
+            f"Added: {counted(len(added), 'line')}. Next: order them, from the job’s page."
             if added
             else "Nothing was missing."
         )

@@ -20,6 +20,7 @@ from jobs.permissions import get_person, require, visible_people
 from jobs.queries import local_day
 from jobs.queries.people import people_on, roles_in_words, tickets_on
 from jobs.services.people import add_person, edit_person, set_roles
+from jobs.views.accounts import about_link
 from jobs.views.pages import (
     Crumbs,
     PersonRequest,
@@ -170,7 +171,8 @@ def _send_link(request: PersonRequest, person: Person) -> bool:
         form.save(
             request=request,
             use_https=request.is_secure(),
-            email_template_name="registration/password_reset_email.html",
-            subject_template_name="registration/password_reset_subject.txt",
+            email_template_name="registration/invitation_email.html",
+            subject_template_name="registration/invitation_subject.txt",
+            extra_email_context=about_link(request) | {"sender": request.user},
         )
     return form.is_valid()

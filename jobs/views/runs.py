@@ -5,6 +5,7 @@ from uuid import UUID
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
+from django_htmx.http import HttpResponseClientRefresh
 
 from jobs.background import ask_to_stop
 from jobs.permissions import get_run
@@ -20,8 +21,13 @@ def run_detail(request: PersonRequest, pk: UUID) -> HttpResponse:
 
 @require_safe
 def run_progress(request: PersonRequest, pk: UUID) -> HttpResponse:
-    """How far the work is. A fragment that asks again until it is over."""
+    """How far the work is. A fragment that asks again until it is over.
+
+    On the page that shows what comes of it, that page is then loaded anew.
+    """
     run = get_run(request.user, pk)
+    if run.is_over and run.result_url == request.htmx.current_url_abs_path:
+        return HttpResponseClientRefresh()
     return render(request, "jobs/_run.html", {"run": run})
 
 

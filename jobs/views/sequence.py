@@ -31,7 +31,6 @@ from jobs.views.pages import (
     PersonRequest,
     confirm_page,
     form_page,
-    refusals_as_messages,
     refusals_in,
 )
 
@@ -193,7 +192,7 @@ def task_remove(request: PersonRequest, pk: int) -> HttpResponse:
     return confirm_page(
         request,
         says=f"Take “{task.name}” out of job {task.job}?",
-        then=["What waited for it then waits for what it waited for."],
+        then=_what_goes_with(task),
         button="Take it out",
         back=back,
         reasons=reasons,
@@ -201,11 +200,23 @@ def task_remove(request: PersonRequest, pk: int) -> HttpResponse:
     )
 
 
+def _what_goes_with(task: Task) -> list[str]:
+    says = ["What waited for it then waits for what it waited for."]
+    point = task.spec.get("hold_point")
+    if point:
+        says.append(f"Its hold point goes with it: {point['says']}")
+    return says
+
+
 @require_POST
 def task_move(request: PersonRequest, pk: int, position: int) -> HttpResponse:
     """Move a task to another place in the list."""
     task = get_task(request.user, pk, to=Can.EDIT_JOBS)
-    with refusals_as_messages(request):
-        move_task(task=task, position=position, actor=request.user, at=timezone.now())
     url = reverse("jobs:sequence_edit", args=[task.job_id])
+    try:
+        move_task(task=task, position=position, actor=request.user, at=timezone.now())
+    except Refused as error:
+        for reason in error.reasons:
+            messages.error(request, reason)
+        return redirect(url)  # to the top, where the reason stands
     return redirect(f"{url}#task-{pk}")

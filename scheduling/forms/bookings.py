@@ -5,13 +5,13 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
-from jobs.forms.fields import DayField, panel_helper
+from jobs.forms.fields import DayField, PlainForm, panel_helper
 from scheduling.domain.calendar import Half as SlotHalf
 from scheduling.domain.calendar import Slot
 from scheduling.models import Crew, Half
 
 
-class PlaceForm(forms.Form):
+class PlaceForm(PlainForm):
     """Where one visit goes. What it breaks is said before it is booked."""
 
     based_on = forms.IntegerField(widget=forms.HiddenInput)
@@ -31,7 +31,10 @@ class PlaceForm(forms.Form):
         initial=True,
     )
     accept = forms.BooleanField(
-        label="Book it all the same", required=False, widget=forms.HiddenInput
+        label="Book it all the same",
+        required=False,
+        widget=forms.HiddenInput,
+        help_text="The reasons above go into the ledger.",
     )
 
     def start(self) -> Slot:
@@ -42,7 +45,6 @@ class PlaceForm(forms.Form):
     def ask_to_accept(self) -> None:
         """Offer to book it although something is broken."""
         self.fields["accept"].widget = forms.CheckboxInput()
-        self.fields["accept"].help_text = "The reasons above go into the ledger."
 
     @property
     def helper(self) -> FormHelper:
@@ -50,7 +52,7 @@ class PlaceForm(forms.Form):
         return panel_helper(save="Book it")
 
 
-class PeriodForm(forms.Form):
+class PeriodForm(PlainForm):
     """Which weeks the plan shows."""
 
     WEEKS = ((1, "1 week"), (2, "2 weeks"), (4, "4 weeks"), (6, "6 weeks"))
@@ -73,8 +75,12 @@ class PeriodForm(forms.Form):
         return from_get
 
 
-class OffForm(forms.Form):
+class OffForm(PlainForm):
     """Why a visit comes off the plan."""
 
     based_on = forms.IntegerField(widget=forms.HiddenInput)
-    reason = forms.CharField(label="Why", max_length=160)
+    reason = forms.CharField(
+        label="Why",
+        max_length=160,
+        error_messages={"required": "Say why it comes off the plan."},
+    )

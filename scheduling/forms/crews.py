@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 from django.db.models import Q
 
-from jobs.forms.fields import DayField, EditForm, panel_helper
+from jobs.forms.fields import DayField, EditForm, PlainForm, panel_helper
 from jobs.models import Job, Person
 from scheduling.models import Crew
 
@@ -35,7 +35,7 @@ class CrewForm(EditForm):
         leads = Person.objects.filter(is_active=True, is_site_lead=True)
         field = self.fields["lead"]
         assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = leads
+        field.queryset, field.empty_label = leads, "Nobody yet"
         if self.instance.pk is None:
             del self.fields["is_active"]
 
@@ -53,7 +53,7 @@ def person_choice(**options: Any) -> "forms.ModelChoiceField[Person]":
     return forms.ModelChoiceField(queryset=workers, **options)
 
 
-class JoinForm(forms.Form):
+class JoinForm(PlainForm):
     """Somebody joins a crew."""
 
     person = person_choice(
@@ -68,7 +68,7 @@ class JoinForm(forms.Form):
         return panel_helper(save="Put them in the crew")
 
 
-class LeaveForm(forms.Form):
+class LeaveForm(PlainForm):
     """Somebody leaves a crew."""
 
     to_on = DayField(label="Last day in this crew")
@@ -79,14 +79,15 @@ class LeaveForm(forms.Form):
         return panel_helper(save="End their place")
 
 
-class AbsenceForm(forms.Form):
+class AbsenceForm(PlainForm):
     """A person or a whole crew is away."""
 
-    person = person_choice(label="Who", required=False)
+    person = person_choice(label="Who", required=False, empty_label="Choose one")
     crew = forms.ModelChoiceField(
         label="Or a whole crew",
         queryset=Crew.objects.filter(is_active=True),
         required=False,
+        empty_label="No whole crew",
     )
     from_on = DayField(label="First day away")
     to_on = DayField(label="Last day away")
@@ -96,13 +97,18 @@ class AbsenceForm(forms.Form):
         help_text="A word is enough: leave, sick, training. The plan shows it.",
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("person", "crew"):
+            self.fields[name].sometimes_needed = True  # type: ignore[attr-defined]
+
     @property
     def helper(self) -> FormHelper:
         """One panel."""
         return panel_helper(save="Record it")
 
 
-class ClosureForm(forms.Form):
+class ClosureForm(PlainForm):
     """The whole firm is shut."""
 
     from_on = DayField(label="First day shut")
@@ -115,7 +121,7 @@ class ClosureForm(forms.Form):
         return panel_helper(save="Shut the firm on these days")
 
 
-class LostDayForm(forms.Form):
+class LostDayForm(PlainForm):
     """A day is called off for weather."""
 
     day = DayField(label="Which day")

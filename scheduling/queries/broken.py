@@ -91,7 +91,7 @@ def _wait(after: After) -> str:
     if not after.lag_hours:
         return "It would begin too soon"
     why = f" ({after.why})" if after.why else ""
-    return f"It would begin before {after.lag_hours:g} hours have passed{why}"
+    return f"It would begin before {max(1, round(after.lag_hours))} hours have passed{why}"
 
 
 def _first_after(problem: Problem, last: Slot, after: After) -> Slot:

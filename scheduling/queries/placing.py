@@ -38,7 +38,7 @@ def placing(visit: Visit, crew: Crew, start: Slot, firm: Firm, at: datetime) -> 
     first = calendar.index(start)
     if first is None:
         why = calendar.off.get(start.day, "the firm does not work then")
-        return Placing(start, start, people, (f"{start}: {why}.",))
+        return Placing(start, start, people, (f"{start}: {why}. Choose a working day.",))
     slots = calendar.slots[first : first + halves]
     return Placing(
         start=start,

@@ -155,7 +155,7 @@ class _JobReader:
         }
         if not visits:
             self.notes.append(
-                f"{job}: it is not cut into visits yet, so it is left out."
+                f"{job} is left out: it has no visits yet. Set its dimensions first."
             )
 
     def job_asked(self) -> JobAsked:

@@ -159,14 +159,12 @@ def booking_off(request: PersonRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "It is off the plan. Calendars are told.")
             return redirect("jobs:job_detail", booking.visit.job_id)
-    elif form.is_bound:
-        reasons = ("Say why it comes off the plan.",)
     return confirm_page(
         request,
         says=f"Take visit {booking.visit.ordinal} of {booking.visit.job} off the plan?",
         button="Take it off the plan",
         back=reverse("scheduling:booking_detail", args=[pk]),
-        fields=form.as_div(),
+        form=form,
         reasons=reasons,
     )
 

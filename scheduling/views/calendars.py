@@ -2,7 +2,6 @@
 
 from hashlib import sha256
 
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
@@ -38,10 +37,10 @@ from scheduling.services.feed_links import (
 )
 
 
-def address_of(link: FeedLink) -> str:
-    """The whole secret address of a link."""
+def address_of(request: PersonRequest, link: FeedLink) -> str:
+    """The whole secret address of a link, at the place the person is at."""
     path = reverse("scheduling:calendar_feed", args=[token_of(link)])
-    return f"{settings.SITE_URL}{path}"
+    return request.build_absolute_uri(path)
 
 
 @require_safe
@@ -49,7 +48,8 @@ def link_list(request: PersonRequest) -> HttpResponse:
     """Calendar links in use, and what can still be shared."""
     links = visible_feed_links(request.user)
     rows = [
-        (link, subject_of(link) or request.firm, address_of(link)) for link in links
+        (link, subject_of(link) or request.firm, address_of(request, link))
+        for link in links
     ]
     shown = {"rows": rows, "subjects": subjects_to_share(request.user)}
     return render(request, "scheduling/link_list.html", shown)

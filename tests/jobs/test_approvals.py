@@ -50,7 +50,7 @@ def test_a_step_is_recorded_with_its_paper(as_person, oscar, certificate, paper)
     ("typed", "says"),
     [
         ({"happened_on": "2026-08-04"}, "has not come yet"),
-        ({"step": "refused"}, "valid choice"),
+        ({"step": "refused"}, "Choose one from the list"),
         ({"step": "granted_if"}, "conditions"),
         ({"step": "lodged", "expires_on": "2027-01-01"}, "Only a granted approval"),
         (

@@ -55,8 +55,8 @@ def test_what_nobody_knows_stays_unknown(as_person, oscar, client_of_firm):
         ({"existing_eave_height_m": "tall"}, "number"),
         ({"building_year": "1500"}, "1800"),
         ({"overhead_line": "False", "overhead_line_kv": "11"}, "no line"),
-        ({"address": ""}, "required"),
-        ({"state": "atlantis"}, "valid choice"),
+        ({"address": ""}, "Fill this in"),
+        ({"state": "atlantis"}, "Choose one from the list"),
     ],
 )
 def test_bad_facts_are_refused_and_kept(as_person, oscar, client_of_firm, change, says):

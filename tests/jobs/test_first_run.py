@@ -48,8 +48,8 @@ def test_the_owner_is_logged_in_at_once(client):
     [
         ({"again": "sunny-day-43"}, "differ"),
         ({"owner_password": "patio", "again": "patio"}, "too short"),
-        ({"firm_name": ""}, "required"),
-        ({"pack": "moon"}, "valid choice"),
+        ({"firm_name": ""}, "Fill this in"),
+        ({"pack": "moon"}, "Choose one from the list"),
     ],
 )
 def test_bad_input_makes_nothing(client, change, says):

@@ -50,10 +50,11 @@ def test_lines_that_are_there_stay(as_person, oscar, url, job, now):
     [
         ("Sheet,roof,9,,", "There is no part “roof”"),
         ("Sheet,,none,,", "is no number"),
-        ("Sheet,,0,,", "must be between"),
+        ("Sheet,,0,,", "Make it between"),
         (",,9,,", "This is empty"),
         ("Sheet,,,,", "This is empty"),
-        ("Sheet,,9,,99", "must be between"),
+        ("Sheet,,9,,99", "Make it between"),
+        ('Sheet,,"1,200",,', "may mean 1200 or 1.2"),
     ],
 )
 def test_faults_name_the_row(as_person, oscar, url, row, says):

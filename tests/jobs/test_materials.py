@@ -34,11 +34,11 @@ def test_a_line_is_added(as_person, oscar, job):
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        ({"quantity": "0"}, "greater than"),
+        ({"quantity": "0"}, "Make it at least 0"),
         ({"quantity": "many"}, "number"),
-        ({"description": ""}, "required"),
-        ({"part": "unobtainium"}, "valid choice"),
-        ({"length_m": "90"}, "less than"),
+        ({"description": ""}, "Fill this in"),
+        ({"part": "unobtainium"}, "Choose one from the list"),
+        ({"length_m": "90"}, "Make it at most"),
     ],
 )
 def test_a_line_that_cannot_be(as_person, oscar, job, change, says):

@@ -21,7 +21,7 @@ def typed(library, sal):
         "method": "attached_gable",
         "title": "Gabled patio",
         "site_lead": sal.pk,
-        "wanted_on": "2026-09-04",
+        "wanted_on": "2040-09-04",
         "weight": "1",
     }
 
@@ -51,7 +51,8 @@ def test_a_site_that_is_there(as_person, oscar, site, typed):
 
 
 def test_a_new_site_of_a_client_that_is_there(as_person, oscar, client_of_firm, typed):
-    as_person(oscar).post(URL, typed | {"client": client_of_firm.pk})
+    known = {"client": client_of_firm.pk, "client_name": "", "client_phone": ""}
+    as_person(oscar).post(URL, typed | known)
     assert Site.objects.get().client == client_of_firm
     assert Client.objects.count() == 1
 
@@ -61,9 +62,11 @@ def test_a_new_site_of_a_client_that_is_there(as_person, oscar, client_of_firm, 
     [
         ({"client_name": ""}, "give the new one"),
         ({"address": ""}, "Choose a site above"),
-        ({"method": "castle"}, "valid choice"),
-        ({"title": ""}, "required"),
-        ({"wanted_on": "31/02/2026"}, "valid date"),
+        ({"method": "castle"}, "Choose one from the list"),
+        ({"title": ""}, "Fill this in"),
+        ({"wanted_on": "31/02/2026"}, "Give the day as in"),
+        ({"wanted_on": "2019-09-04"}, "That day is gone"),
+        ({"existing_roof": ""}, "Choose what covers the house"),
     ],
 )
 def test_what_is_missing_is_said_and_nothing_made(
@@ -75,6 +78,25 @@ def test_what_is_missing_is_said_and_nothing_made(
     assert "Quarry Flat" in response.text
     assert not Client.objects.exists()
     assert not Job.objects.exists()
+
+
+@pytest.mark.parametrize("chosen", ["site", "client"])
+def test_what_was_typed_for_nothing_is_said(
+    as_person, oscar, site, client_of_firm, typed, chosen
+):
+    pk = {"site": site, "client": client_of_firm}[chosen].pk
+    response = as_person(oscar).post(URL, typed | {chosen: pk})
+    assert response.status_code == 422
+    assert f"You chose a {chosen} above. Empty this" in response.text
+    assert "Ines Marlow" in response.text
+    assert not Job.objects.exists()
+
+
+def test_a_client_is_not_entered_twice(as_person, oscar, client_of_firm, typed):
+    name = client_of_firm.name.upper()
+    response = as_person(oscar).post(URL, typed | {"client_name": name})
+    assert "There is a client of that name" in response.text
+    assert Client.objects.count() == 1
 
 
 def test_numbers_count_on(make_job):

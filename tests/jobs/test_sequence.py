@@ -82,11 +82,11 @@ def test_it_stands_after_what_it_waits_for(
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        ({"name": ""}, "required"),
+        ({"name": ""}, "Fill this in"),
         ({"crew_min": "3"}, "must not be less"),
         ({"wind_limit_ms": "10"}, "whose limit"),
-        ({"minutes_per_unit": "-1"}, "greater than"),
-        ({"kind": "juggling"}, "valid choice"),
+        ({"minutes_per_unit": "-1"}, "Make it at least 0"),
+        ({"kind": "juggling"}, "Choose one from the list"),
     ],
 )
 def test_a_task_that_cannot_be_is_refused(
@@ -191,7 +191,7 @@ def test_a_loop_is_refused_and_shown(as_person, oscar, measured, tasks):
     [
         ([(1, "24", "")], "Say why"),
         ([(1, "", ""), (1, "2", "twice")], "named twice"),
-        ([(1, "-3", "back in time")], "greater than"),
+        ([(1, "-3", "back in time")], "Make it at least 0"),
     ],
 )
 def test_links_that_cannot_be(as_person, oscar, tasks, rows, says):

@@ -39,10 +39,12 @@ def test_they_are_set_and_the_facts_follow(as_person, oscar, job, typed):
     ("change", "field", "says"),
     [
         ({"length_m": "60"}, "length_m", "make it between 1.5 and 20 m"),
+        ({"length_m": "4200"}, "length_m", "in millimetres? Then type 4.2"),
+        ({"length_m": "", "pitch_deg": "40"}, "pitch_deg", "between 1 and 15"),
         ({"pitch_deg": "40"}, "pitch_deg", "between 1 and 15"),
         ({"length_m": "long"}, "length_m", "number"),
         ({"overhang_m": "0.9", "projection_m": "1.6"}, "overhang_m", "at most"),
-        ({"beam_section": "cardboard"}, "beam_section", "valid choice"),
+        ({"beam_section": "cardboard"}, "beam_section", "Choose one from the list"),
     ],
 )
 def test_problems_stand_beside_their_field(

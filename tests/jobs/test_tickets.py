@@ -45,8 +45,8 @@ def test_a_kind_that_runs_out_counts_from_the_day_of_issue(as_person, oscar, sal
     [
         ({}, "Give a day."),
         ({"issued_on": "2026-03-01", "expires_on": "2026-02-01"}, "ends before"),
-        ({"kind": "juggling"}, "valid choice"),
-        ({"expires_on": "soon"}, "valid date"),
+        ({"kind": "juggling"}, "Choose one from the list"),
+        ({"expires_on": "soon"}, "Give the day as in"),
     ],
 )
 def test_what_cannot_be_is_refused(as_person, oscar, sal, typed, says):

@@ -127,7 +127,7 @@ def test_what_could_not_be_placed_is_said(places, job, make_job, oscar, now):
 
     draft = fill(ask_for_draft(actor=oscar, at=now), solve, now)
     assert draft.notes == [
-        "1002 Bare: it is not cut into visits yet, so it is left out.",
+        "1002 Bare is left out: it has no visits yet. Set its dimensions first.",
         "1001 Patio: not placed. Nobody holds the ticket.",
     ]
 

@@ -107,16 +107,28 @@ def check_dimensions(
 
 def _out_of_range(structure: Structure, dims: Dimensions) -> Iterator[Problem]:
     for field, allowed in ranges_for(structure).items():
-        value = float(getattr(dims, field))
-        if not math.isfinite(value):
-            yield Problem(field, f"{allowed.name}: type a number.")
-        elif not allowed.low <= value <= allowed.high:
-            unit = allowed.unit if allowed.unit in ("", "°") else f" {allowed.unit}"
-            yield Problem(
-                field,
-                f"{allowed.name} is {value:g}{unit}; make it between "
-                f"{allowed.low:g} and {allowed.high:g}{unit}.",
-            )
+        says = out_of_range(float(getattr(dims, field)), allowed)
+        if says:
+            yield Problem(field, says)
+
+
+def out_of_range(value: float, allowed: Range) -> str:
+    """What is wrong with one figure and what to do about it; nothing when it fits.
+
+    A length that would fit in millimetres is a slip of the unit, and is said to be one.
+    """
+    if not math.isfinite(value):
+        return f"{allowed.name}: type a number."
+    if allowed.low <= value <= allowed.high:
+        return ""
+    unit = allowed.unit if allowed.unit in ("", "°") else f" {allowed.unit}"
+    says = (
+        f"{allowed.name} is {value:g}{unit}; make it between "
+        f"{allowed.low:g} and {allowed.high:g}{unit}."
+    )
+    if allowed.unit == "m" and allowed.low <= value / 1000 <= allowed.high:
+        says += f" Is that in millimetres? Then type {value / 1000:g}."
+    return says
 
 
 def _shape(structure: Structure, dims: Dimensions) -> Iterator[Problem]:
