@@ -74,7 +74,7 @@ def run(options: Mapping[str, Any], write: Write) -> None:
         write(f"Copying its jobs until there are {options['jobs']} …\n")
         multiply(jobs, max(options["jobs"] // FEW - 1, 1))
         many = {what: _cost(look, options["looks"]) for what, look in looks.items()}
-        for line in _table(few, many, Job.objects.open().count()):
+        for line in table(few, many, Job.objects.open().count()):
             write(line)
 
 
@@ -156,9 +156,10 @@ def _cost(look: Look, times: int) -> Cost:
     return Cost(median(seconds), len(asked))
 
 
-def _table(
+def table(
     few: Mapping[str, Cost], many: Mapping[str, Cost], jobs: int
 ) -> Iterator[str]:
+    """The figures as lines: a head, a row a page, a foot."""
     yield f"{'':24} {'time':>8}   {'queries':>16}"
     yield f"{'':24} {f'{jobs}/{FEW}':>8}   {f'{FEW} jobs, {jobs}':>16}"
     for what, cost in few.items():
