@@ -14,6 +14,16 @@ class Refused(Exception):
         super().__init__(" ".join(self.reasons))
 
 
+class SentBefore(Refused):
+    """The id that came along stands for something else that is recorded already."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"This page was sent before, and recorded: {what}. "
+            "If this is one more, send it again."
+        )
+
+
 class Stale(Refused):
     """The record changed after the form was opened."""
 

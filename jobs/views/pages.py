@@ -12,10 +12,12 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.core.paginator import Page, Paginator
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render, resolve_url
+from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
-from jobs.domain.refusals import Refused, Stale
+from jobs.domain.refusals import Refused, SentBefore, Stale
+from jobs.forms.phone import PhoneForm
 from jobs.models import Firm, Person
 from jobs.queries.ledger import last_change
 
@@ -77,6 +79,10 @@ def refusals_in(form: forms.BaseForm, row: Model | None = None) -> Iterator[None
     """
     try:
         yield
+    except SentBefore as error:
+        form.add_error(None, list(error.reasons))
+        if isinstance(form, PhoneForm):
+            form.renew()
     except Stale as error:
         if row is None:
             form.add_error(None, list(error.reasons))
@@ -139,6 +145,12 @@ def _in_words(value: Any) -> str:
     if isinstance(value, frozenset):
         return ", ".join(sorted(map(str, value))) or "none"
     return str(value)
+
+
+def gone_to(request: PersonRequest, to: str, *args: Any) -> HttpResponse:
+    """On to ``to``; a form that waited in its page for an answer goes there by itself."""
+    url = resolve_url(to, *args)
+    return HttpResponseClientRedirect(url) if request.htmx else redirect(url)
 
 
 def counted(number: int, noun: str) -> str:

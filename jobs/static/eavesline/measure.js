@@ -14,7 +14,12 @@ function answer(box) {
   state.className = "state";
   state.dataset.state = square ? "ok" : "no";
   state.textContent = square ? "Square" : "Not square";
-  out.replaceChildren(state, ` Difference ${difference} mm. Allowed ${allowed} mm.`);
+  const says = [state, ` Difference ${difference} mm. Allowed ${allowed} mm.`];
+  const should = Number.parseFloat(box.dataset.expectedMm);
+  if (square && Math.abs((a + b) / 2 - should) > 2 * allowed) {
+    says.push(` The set-out figure is ${should} mm: check the sides.`);
+  }
+  out.replaceChildren(...says);
 }
 
 document.addEventListener("input", (event) => {

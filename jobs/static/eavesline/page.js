@@ -36,9 +36,11 @@ function tell(working) {
 }
 
 // A whole page (the door, after a long break) never lands inside a fragment: go there.
+// Only a refused form takes its own part out of the page that answers it.
 document.addEventListener("htmx:beforeSwap", (event) => {
-  const { xhr } = event.detail;
-  if (/^\s*<!doctype/i.test(xhr.responseText)) {
+  const { xhr, requestConfig } = event.detail;
+  const refused = xhr.status === 422 && requestConfig.elt.hasAttribute("hx-select");
+  if (!refused && /^\s*<!doctype/i.test(xhr.responseText)) {
     event.detail.shouldSwap = false;
     window.location.assign(xhr.responseURL);
   }
