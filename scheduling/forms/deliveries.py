@@ -2,10 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
-from uuid import uuid4
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Field, Fieldset, Layout, Row
+from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
 
 from jobs.forms.fields import (
@@ -15,6 +14,7 @@ from jobs.forms.fields import (
     filter_helper,
     panel_helper,
 )
+from jobs.forms.phone import PhoneForm
 from jobs.models import BomLine
 from scheduling.models import Delivery, DeliveryLine, Half, Supplier
 from scheduling.services.receipts import Counted
@@ -153,16 +153,17 @@ class CancelForm(forms.Form):
     reason = forms.CharField(label="Why", max_length=160)
 
 
-class CheckInForm(forms.Form):
+ALL, SOME, NONE = "all", "some", "none"
+
+
+class CheckInForm(PhoneForm):
     """What came off the truck, line by line.
 
-    ``client_uid`` names this count, so that a phone that sends it twice is heard once;
-    ``device_at`` is the phone's clock, where a script fills it in.
+    Each line is said to be all there, partly, or not there at all; nothing is taken for
+    counted that nobody looked at.
     """
 
-    use_required_attribute = False  # a count may stay empty
-    client_uid = forms.UUIDField(widget=forms.HiddenInput)
-    device_at = forms.DateTimeField(widget=forms.HiddenInput, required=False)
+    use_required_attribute = False  # the counts of a line that came whole stay empty
     note = forms.CharField(
         label="Anything else",
         required=False,
@@ -173,66 +174,99 @@ class CheckInForm(forms.Form):
         required=False,
         help_text="Of the damage, or of the docket.",
         widget=forms.ClearableFileInput(
-            attrs={"accept": "image/*", "capture": "environment"}
+            attrs={
+                "accept": "image/*",
+                "capture": "environment",
+                "hx-preserve": "true",  # a refused count keeps the photo
+            }
         ),
     )
 
     def __init__(
         self, *args: Any, lines: Sequence[tuple[DeliveryLine, float]], **kwargs: Any
     ) -> None:
-        """``lines`` are those of the load, each with what is still to come of it."""
+        """``lines`` are those of the load, each with how many are still to come.
+
+        Asked about is what was to come when the form was opened, so that a count that
+        is sent again means what it meant.
+        """
         super().__init__(*args, **kwargs)
-        self.lines = [line for line, _ in lines]
-        self.initial.setdefault("client_uid", str(uuid4()))
-        for line, left in lines:
-            self._add("good", line, "Good", left)
-            self._add("damaged", line, "Damaged", 0)
-            self._add("wrong", line, "Wrong", 0)
+        opened = [(line, self._left_when_opened(line, left)) for line, left in lines]
+        self.left = {line.pk: left for line, left in opened if left > 0}
+        self.lines = [line for line, _ in opened if line.pk in self.left]
+        for line in self.lines:
+            left = self.left[line.pk]
+            self.fields[f"left_{line.pk}"] = forms.FloatField(
+                widget=forms.HiddenInput, initial=left
+            )
+            self.fields[f"came_{line.pk}"] = forms.ChoiceField(
+                label=_line_words(line, left),
+                choices=[
+                    (ALL, f"All {left:g}" if left > 1 else "It is here"),
+                    (SOME, "Not all" if left > 1 else "Damaged or wrong"),
+                    (NONE, "None"),
+                ],
+                widget=forms.RadioSelect,
+                error_messages={"required": "Say whether it came."},
+            )
+            for what in ("good", "damaged", "wrong"):
+                field = AmountField(label=what.capitalize())
+                self.fields[f"{what}_{line.pk}"] = field
             self.fields[f"note_{line.pk}"] = forms.CharField(
                 label="What is wrong with it", required=False, max_length=200
             )
 
-    def _add(self, what: str, line: DeliveryLine, label: str, initial: float) -> None:
-        self.fields[f"{what}_{line.pk}"] = AmountField(label=label)
-        self.initial.setdefault(f"{what}_{line.pk}", initial)
+    def _left_when_opened(self, line: DeliveryLine, left: float) -> float:
+        if not self.is_bound:
+            return left
+        try:
+            return float(self.data.get(f"left_{line.pk}", "0"))
+        except ValueError:
+            return left
+
+    def clean(self) -> dict[str, Any]:
+        """A line that came in part needs its count."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        for line in self.lines:
+            name, good = f"came_{line.pk}", f"good_{line.pk}"
+            if typed.get(name) == SOME and not self.data.get(good, "").strip():
+                self.add_error(good, "How many good ones? Type 0 for none.")
+        return typed
+
+    def rows(self) -> list[dict[str, Any]]:
+        """The fields of each line, for the page."""
+        return [
+            {
+                "came": self[f"came_{line.pk}"],
+                "counts": [
+                    self[f"{w}_{line.pk}"] for w in ("good", "damaged", "wrong")
+                ],
+                "note": self[f"note_{line.pk}"],
+            }
+            for line in self.lines
+        ]
 
     def counted(self) -> Mapping[int, Counted]:
         """The count by delivery line (id)."""
-        return {
-            line.pk: Counted(
-                good=self._number("good", line),
-                damaged=self._number("damaged", line),
-                wrong=self._number("wrong", line),
-                note=self.cleaned_data.get(f"note_{line.pk}", ""),
+        return {line.pk: self._count(line) for line in self.lines}
+
+    def _count(self, line: DeliveryLine) -> Counted:
+        came = self.cleaned_data[f"came_{line.pk}"]
+        note = self.cleaned_data.get(f"note_{line.pk}", "")
+        if came == SOME:
+            good, damaged, wrong = (
+                self._number(what, line) for what in ("good", "damaged", "wrong")
             )
-            for line in self.lines
-        }
+            return Counted(good, damaged, wrong, note)
+        return Counted(good=self.left[line.pk] if came == ALL else 0.0)
 
     def _number(self, what: str, line: DeliveryLine) -> float:
         return float(self.cleaned_data.get(f"{what}_{line.pk}") or 0)
 
-    @property
-    def helper(self) -> FormHelper:
-        """One block a line, big enough for a thumb."""
-        helper = FormHelper()
-        helper.form_class = "form panel"
-        helper.layout = Layout(
-            "client_uid",
-            "device_at",
-            *(
-                Fieldset(
-                    f"{line.bom_line.description}: {line.ordered:g} ordered",
-                    Row(
-                        f"good_{line.pk}",
-                        f"damaged_{line.pk}",
-                        f"wrong_{line.pk}",
-                        css_class="counts",
-                    ),
-                    f"note_{line.pk}",
-                )
-                for line in self.lines
-            ),
-            "note",
-            "photo",
-        )
-        return panel_helper(*helper.layout, save="Check it in")
+
+def _line_words(line: DeliveryLine, left: float) -> str:
+    part = line.bom_line
+    length = f", {part.length_m:g} m" if part.length_m else ""
+    unit = "" if part.unit == "each" else f" {part.unit}"
+    some = "" if left == line.ordered else f"{left:g}{unit} still to come of "
+    return f"{part.description}{length}: {some}{line.ordered:g}{unit} ordered"

@@ -49,6 +49,12 @@ class DeliveryView:
         return self.state == "ordered" and due is not None and due < self.today
 
     @property
+    def is_at_hand(self) -> bool:
+        """Whether the truck may be here: due by today, or counted once already."""
+        due = self.delivery.due_on
+        return self.checked_in or (due is not None and due <= self.today)
+
+    @property
     def is_due_today(self) -> bool:
         """Whether it should come today."""
         return self.state == "ordered" and self.delivery.due_on == self.today

@@ -9,7 +9,8 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 
 from jobs import ledger
-from jobs.domain.refusals import Refused
+from jobs.domain.moments import happened_at
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.domain.roles import Can
 from jobs.models import Person
 from jobs.permissions import require
@@ -42,15 +43,17 @@ def check_in(
 ) -> Receipt:
     """Record what came off the truck. ``counted`` is by delivery line (id).
 
-    ``client_uid`` is made on the phone, ``device_at`` is its clock. The same uid a second
-    time answers the first receipt and changes nothing.
+    ``client_uid`` is made on the phone, ``device_at`` is when it was counted. The same
+    count a second time answers the first receipt and changes nothing; another count
+    under the same uid is refused, neither dropped nor added.
     """
     require(actor, Can.RECEIVE_DELIVERIES)
     # The lock makes the same receipt sent twice at once wait for itself.
     delivery = Delivery.objects.select_for_update(of=("self",)).get(pk=delivery.pk)
     before = Receipt.objects.filter(client_uid=client_uid).first()
     if before is not None:
-        return _same(before, delivery)
+        return _same(before, delivery, counted, note)
+    device_at = happened_at(device_at, at)
     _refuse_nonsense(delivery, counted)
     title = f"Delivery of {delivery.supplier}"
     job = delivery.job
@@ -82,9 +85,17 @@ def check_in(
     return receipt
 
 
-def _same(receipt: Receipt, delivery: Delivery) -> Receipt:
+def _same(
+    receipt: Receipt, delivery: Delivery, counted: Mapping[int, Counted], note: str
+) -> Receipt:
     if receipt.delivery_id != delivery.pk:
         raise Refused("This count was sent for another delivery. Open this one anew.")
+    kept = {
+        row.line_id: Counted(row.good, row.damaged, row.wrong, row.note)
+        for row in receipt.lines.all()
+    }
+    if kept != dict(counted) or receipt.note != note:
+        raise SentBefore(f"a count by {receipt.received_by.name}")
     return receipt
 
 

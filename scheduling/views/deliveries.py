@@ -16,7 +16,9 @@ from jobs.views.pages import (
     Crumbs,
     PersonRequest,
     confirm_page,
+    counted,
     form_page,
+    gone_to,
     page_of,
     refusals_in,
 )
@@ -29,6 +31,7 @@ from scheduling.forms.deliveries import (
 from scheduling.models import Delivery
 from scheduling.permissions import get_delivery, visible_deliveries
 from scheduling.queries.deliveries import (
+    DeliveryView,
     deliveries_found,
     delivery_views,
     lines_of,
@@ -196,23 +199,39 @@ def delivery_receive(request: PersonRequest, pk: int) -> HttpResponse:
             typed = form.cleaned_data
             check_in(
                 delivery=delivery,
-                client_uid=typed["client_uid"],
-                device_at=typed["device_at"] or now,
+                client_uid=form.uid(),
+                device_at=form.first_sent_at(now) or now,
                 counted=form.counted(),
                 note=typed["note"],
                 photo=typed.get("photo"),
                 actor=request.user,
                 at=now,
             )
-            messages.success(
-                request, "Checked in. What is missing now holds its tasks."
-            )
-            return redirect("scheduling:delivery_detail", pk)
+            _say_what_is_missing(request, delivery_views([_again(delivery)], today)[0])
+            return gone_to(request, "scheduling:delivery_detail", pk)
     return form_page(
         request,
         form,
-        heading="Check the delivery in",
+        heading="Check the load in",
         lede=f"{delivery.supplier} for {delivery.job}",
         crumbs=_crumbs(delivery, "Check in"),
         template="scheduling/delivery_receive.html",
+        delivery=delivery,
+    )
+
+
+def _again(delivery: Delivery) -> Delivery:
+    """The same load without the lines and counts that were read before."""
+    return Delivery.objects.select_related("supplier", "job").get(pk=delivery.pk)
+
+
+def _say_what_is_missing(request: PersonRequest, view: DeliveryView) -> None:
+    short = [row for row in view.lines if row.is_short]
+    if not short:
+        messages.success(request, "Checked in. All of it is here.")
+        return
+    what = counted(len(short), "line")
+    are = "is" if len(short) == 1 else "are"
+    messages.warning(
+        request, f"Checked in. {what} {are} not complete: the tasks that need it wait."
     )

@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from jobs.domain.refusals import Refused, Stale
+from jobs.domain.refusals import Refused, SentBefore, Stale
 from jobs.models import LedgerEntry
 from scheduling.models import Receipt
 from scheduling.services.deliveries import (
@@ -88,10 +88,21 @@ def test_a_cancelled_delivery_stays_cancelled(delivery, oscar, now):
 def test_a_count_sent_twice_is_kept_once(delivery, sal, now):
     uid = uuid4()
     first = count(delivery, sal, now, uid, sheet=Counted(9, damaged=3))
-    again = count(delivery, sal, now + timedelta(hours=1), uid, sheet=Counted(12))
+    late = now + timedelta(hours=1)
+    again = count(delivery, sal, late, uid, sheet=Counted(9, damaged=3))
     assert again == first
     assert Receipt.objects.count() == 1
     assert LedgerEntry.objects.filter(verb="schedule:delivery:checked-in").count() == 1
+
+
+def test_another_count_under_the_same_id_is_neither_dropped_nor_added(
+    delivery, sal, now
+):
+    uid = uuid4()
+    count(delivery, sal, now, uid, sheet=Counted(9, damaged=3))
+    with pytest.raises(SentBefore, match="a count by Sal Lead"):
+        count(delivery, sal, now, uid, sheet=Counted(12))
+    assert Receipt.objects.get().lines.get().good == 9
 
 
 def test_device_and_server_time_stand_side_by_side(delivery, sal, now):

@@ -174,32 +174,69 @@ def test_what_no_load_brings_yet_is_proposed(office, job, delivery, bom):
     assert f'name="line_{bom["sheet"].pk}" value="' not in page
 
 
-def test_a_load_is_checked_in_on_a_phone_once(client, delivery, sal):
-    client.force_login(sal)
+def check_in_data(delivery, **changed):
+    """A sheet load of which nine are good, and a gutter that is here."""
     sheet, gutter = delivery.lines.order_by("bom_line__position")
-    form = {
+    plain = {
         "client_uid": str(uuid4()),
+        f"left_{sheet.pk}": "12",
+        f"came_{sheet.pk}": "some",
         f"good_{sheet.pk}": "9",
         f"damaged_{sheet.pk}": "3",
         f"note_{sheet.pk}": "Bent",
-        f"good_{gutter.pk}": "",
+        f"left_{gutter.pk}": "1",
+        f"came_{gutter.pk}": "all",
     }
+    return {**plain, **{f"{what}_{sheet.pk}": value for what, value in changed.items()}}
+
+
+def test_a_load_is_checked_in_on_a_phone_once(client, delivery, sal):
+    client.force_login(sal)
+    form = check_in_data(delivery)
     for _ in range(2):
         answer = client.post(url("delivery_receive", delivery.pk), form)
         assert answer.status_code == 302
     assert Receipt.objects.count() == 1
     page = text(client.get(url("delivery_detail", delivery.pk)))
+    assert "1 line is not complete: the tasks that need it wait." in page
     assert "Came short" in page
     assert "Bent" in page
 
 
-def test_a_count_that_is_no_number_comes_back(client, delivery, sal):
+def test_another_count_from_the_same_page_is_asked_about(client, delivery, sal):
     client.force_login(sal)
-    sheet = delivery.lines.first()
-    form = {"client_uid": str(uuid4()), f"good_{sheet.pk}": "nine"}
-    answer = client.post(url("delivery_receive", delivery.pk), form)
+    form = check_in_data(delivery)
+    client.post(url("delivery_receive", delivery.pk), form)
+    more = {**form, **check_in_data(delivery, good="12", damaged="0")}
+    more["client_uid"] = form["client_uid"]
+    answer = client.post(url("delivery_receive", delivery.pk), more)
     assert answer.status_code == 422
-    assert 'value="nine"' in text(answer)
+    assert "This page was sent before" in text(answer)
+    assert form["client_uid"] not in text(answer)
+    assert Receipt.objects.count() == 1
+
+
+def test_a_line_that_nobody_looked_at_is_not_taken_for_here(client, delivery, sal):
+    client.force_login(sal)
+    answer = client.post(
+        url("delivery_receive", delivery.pk), check_in_data(delivery, came="")
+    )
+    assert answer.status_code == 422
+    assert "Say whether it came." in text(answer)
+    assert not Receipt.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("good", "says"),
+    [("nine", 'value="nine"'), ("", "How many good ones? Type 0 for none.")],
+)
+def test_a_count_that_is_no_number_comes_back(client, delivery, sal, good, says):
+    client.force_login(sal)
+    answer = client.post(
+        url("delivery_receive", delivery.pk), check_in_data(delivery, good=good)
+    )
+    assert answer.status_code == 422
+    assert says in text(answer)
 
 
 @pytest.mark.parametrize(("show", "found"), [("open", 1), ("late", 0), ("all", 1)])
