@@ -20,6 +20,7 @@ from safety.domain.obligations import (
     STATEMENT_MISSING,
     STATEMENT_STALE,
 )
+from safety.domain.wording import wind_words
 from safety.models import DailyCheck, Statement
 from safety.queries.checks import last_checks
 from safety.queries.hold_points import HoldPoint, hold_points_at
@@ -219,8 +220,8 @@ def _wind(
             yield Hold(
                 rule=CHECK_WIND,
                 job_id=job.pk,
-                says=f"Gusts of {_wind_words(gust)} are above the firm's limit of "
-                f"{_wind_words(lowest)} for: {_named([task.name for task, _ in over])}.",
+                says=f"Gusts of {wind_words(gust)} are above the firm's limit of "
+                f"{wind_words(lowest)} for: {_named([task.name for task, _ in over])}.",
                 stops=frozenset({Stops.TASKS}),
                 cleared_by=frozenset({Role.SITE_LEAD}),
                 clear_by_doing="wait for the wind to drop, then do the check again.",
@@ -230,11 +231,6 @@ def _wind(
                 task_ids=frozenset(task.pk for task, _ in over),
                 record=("safety.daily_check", check.pk),
             )
-
-
-def _wind_words(speed_ms: float) -> str:
-    """Both units: limits are kept in one, forecasts are read out in the other."""
-    return f"{speed_ms:.1f} m/s ({speed_ms * 3.6:.0f} km/h)"
 
 
 def hold_point_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:

@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from safety.views import compliance, hold_points, plan, sign_on, site_day, statements
+from safety.views import (
+    checks,
+    compliance,
+    hold_points,
+    plan,
+    sign_on,
+    site_day,
+    statements,
+    work,
+)
 
 app_name = "safety"
 urlpatterns = [
@@ -41,20 +50,20 @@ urlpatterns = [
     ),
     path("today/", site_day.today, name="today"),
     path("jobs/<int:pk>/day/", site_day.site_day_detail, name="site_day_detail"),
-    path("jobs/<int:pk>/day/check/", site_day.check_add, name="check_add"),
-    path("jobs/<int:pk>/day/start/", site_day.work_start, name="work_start"),
+    path("jobs/<int:pk>/day/check/", checks.check_add, name="check_add"),
+    path("jobs/<int:pk>/day/start/", work.work_start, name="work_start"),
     path("jobs/<int:pk>/day/<str:day>/", site_day.site_day, name="site_day"),
     path(
-        "daily-checks/<int:pk>/", site_day.daily_check_detail, name="daily_check_detail"
+        "daily-checks/<int:pk>/", checks.daily_check_detail, name="daily_check_detail"
     ),
     path(
         "attendance/<int:pk>/take-back/",
-        site_day.attendance_take_back,
+        work.attendance_take_back,
         name="attendance_take_back",
     ),
-    path("tasks/<int:pk>/start/", site_day.task_start, name="task_start"),
-    path("tasks/<int:pk>/done/", site_day.task_done, name="task_done"),
-    path("tasks/<int:pk>/take-back/", site_day.task_take_back, name="task_take_back"),
+    path("tasks/<int:pk>/start/", work.task_start, name="task_start"),
+    path("tasks/<int:pk>/done/", work.task_done, name="task_done"),
+    path("tasks/<int:pk>/take-back/", work.task_take_back, name="task_take_back"),
     path(
         "tasks/<int:pk>/hold-point/",
         hold_points.hold_point_detail,

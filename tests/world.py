@@ -23,15 +23,16 @@ from jobs.services.jobs import close_job, open_job, set_dimensions
 from jobs.services.library import load_shipped
 from jobs.services.materials import add_lines, fill_from_take_off
 from jobs.services.people import add_ticket
-from jobs.services.uploads import add_document
+from jobs.services.uploads import add_document, take_in
 from safety.domain.measuring import kind_of, readings
 from safety.domain.overrides import Action
 from safety.models import DailyCheck
+from safety.queries.days_work import days_work
 from safety.queries.hold_points import spec_of
 from safety.queries.papers import KIND, paper_digest
 from safety.queries.plans import draft
 from safety.queries.set_out import expected_at
-from safety.queries.site_day import days_work, questions_about
+from safety.queries.site_day import questions_about
 from safety.queries.statements import issued_at, sign_ons_of
 from safety.services.checks import Answered, Weather, make_check
 from safety.services.measurements import measure_hold_point
@@ -45,7 +46,7 @@ from scheduling.services.absences import add_closure, record_absence
 from scheduling.services.booking_rows import Place, put_on_plan
 from scheduling.services.crews import add_crew, join_crew
 from scheduling.services.deliveries import order_delivery
-from scheduling.services.feed_links import make_link
+from scheduling.services.feed_links import make_link, revoke_link
 from scheduling.services.lost_days import record_lost_day
 from scheduling.services.receipts import Counted, check_in
 from scheduling.services.slots import settle_working_days
@@ -103,7 +104,8 @@ def _people(w: World) -> None:
     by = written(w.oscar)
     for kind in ticket_kinds():
         add_ticket(person=w.sal, kind=kind, **by)
-    w.ticket = add_ticket(person=w.cam, kind="dogging_licence", **by)
+    w.card = take_in(upload=paper("card.pdf"), title="Card", job=None, **by)
+    w.ticket = add_ticket(person=w.cam, kind="dogging_licence", evidence=w.card, **by)
     w.crew = add_crew(values={"name": "Blue", "lead": w.sal}, **by)
     w.other_crew = add_crew(values={"name": "Red", "lead": w.lou}, **by)
     members = {w.sal: w.crew, w.cam: w.crew, w.lou: w.other_crew, w.kim: w.other_crew}
@@ -333,4 +335,7 @@ def _links_and_runs(w: World) -> None:
     w.link = make_link(subject=w.crew, actor=w.oscar, at=BEFORE)
     for subject in (w.cam, w.job, None):
         make_link(subject=subject, actor=w.oscar, at=BEFORE)
+    w.revoked = make_link(subject=w.crew, actor=w.oscar, at=BEFORE)
+    revoke_link(link=w.revoked, actor=w.oscar, at=BEFORE)
     w.run = ask_for_paper(statement=w.statement, actor=w.oscar, at=BEFORE)
+    w.own_run = ask_for_paper(statement=w.statement, actor=w.cam, at=BEFORE)

@@ -16,9 +16,10 @@ from jobs.queries.firm import the_firm
 from jobs.services.jobs import close_job
 from safety.domain.measuring import kind_of, readings
 from safety.models import CheckAnswer, DailyCheck
+from safety.queries.days_work import days_work
 from safety.queries.hold_points import spec_of
 from safety.queries.set_out import expected_at
-from safety.queries.site_day import days_work, questions_about
+from safety.queries.site_day import questions_about
 from safety.queries.staleness import out_of_date
 from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather, make_check

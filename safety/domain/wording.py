@@ -1,9 +1,12 @@
 """Facts and numbers as people write them."""
 
+from collections.abc import Sequence
+
 from jobs.domain.facts import Fact
 from jobs.domain.packs import Edge
 from jobs.domain.units import spoken
 
+KMH_PER_MS = 3.6  # exact: 1 km/h is 1000 m in 3600 s
 _MOST_DECIMALS = 2
 _HOURS_FROM_MINUTES = 120
 _DECIMALS = {"dB(A)": 1, "m/s2": 1, "m/s": 1, "%": 1, "deg": 1, "kg": 1}
@@ -50,6 +53,18 @@ def shown_number(value: float, unit: str = "") -> str:
 
 def _rounded_hours(hours: float) -> float:
     return float(round(hours)) if hours >= 10 else round(2 * hours) / 2
+
+
+def wind_words(speed_ms: float) -> str:
+    """A wind speed in both units: limits are kept in one, forecasts read out in the other."""
+    return f"{speed_ms:.1f} m/s ({speed_ms * KMH_PER_MS:.0f} km/h)"
+
+
+def some_quoted(names: Sequence[str], most: int = 3) -> str:
+    """Names in quotes, and how many more there are: "“a”, “b”, “c” and 4 more"."""
+    shown = [f"“{name}”" for name in names[:most]]
+    more = len(names) - len(shown)
+    return listed([*shown, f"{more} more"] if more else shown)
 
 
 def listed(words: list[str], last: str = "and") -> str:

@@ -1,41 +1,32 @@
-"""Forms of the day on site. Each carries an id, so that sent twice is once."""
+"""Forms of the day on site, sent from a phone: sign-on, starts of work, and slips."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
-from uuid import UUID, uuid4
 
-from crispy_forms.bootstrap import InlineRadios
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout
 from django import forms
 
-from jobs.forms.fields import FigureField, panel_helper
+from jobs.forms.fields import panel_helper
+from jobs.forms.phone import KEPT, PhoneForm
 from jobs.models import Person, Task
-from safety.domain.daily import Question
-from safety.domain.measuring import Reading
-from safety.models import CheckAnswer, DailyCheck
-from safety.services.checks import Answered, Weather
 
-KMH_PER_MS = 3.6
-_ANSWERS = [(answer.value, answer.label) for answer in CheckAnswer.Answer]
-
-
-class OnceForm(forms.Form):
-    """Carries an id made when the form was opened."""
-
-    client_uid = forms.UUIDField(widget=forms.HiddenInput, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.initial.setdefault("client_uid", uuid4())
-
-    def uid(self) -> UUID:
-        """The id; a new one when it was lost."""
-        found: UUID | None = self.cleaned_data.get("client_uid")
-        return found or uuid4()
+SOMETHING_ELSE = "other"
+_SLIPS = [
+    ("Pressed by mistake.", "Pressed by mistake"),
+    ("Wrong person, task or job.", "Wrong person, task or job"),
+    (SOMETHING_ELSE, "Something else"),
+]
 
 
-class SignForm(OnceForm):
+def kept_helper(*layout: Any, save: str) -> FormHelper:
+    """A panel with one button that stays in its page until it has got through."""
+    helper = panel_helper(*layout, save=save)
+    helper.attrs = KEPT
+    helper.render_hidden_fields = True
+    return helper
+
+
+class SignForm(PhoneForm):
     """The typed name, with the drawn one beside it when there is one."""
 
     signature_name = forms.CharField(
@@ -44,7 +35,7 @@ class SignForm(OnceForm):
     signature_strokes = forms.CharField(required=False, max_length=60_000)
 
 
-class PeopleForm(OnceForm):
+class PeopleForm(PhoneForm):
     """Who starts work."""
 
     here = forms.MultipleChoiceField(
@@ -66,7 +57,22 @@ class PeopleForm(OnceForm):
     @property
     def helper(self) -> FormHelper:
         """One button."""
-        return panel_helper(save="They have started")
+        return kept_helper(save="They have started")
+
+
+class StartForm(PeopleForm):
+    """Who starts work: those of the day first, others of the firm apart."""
+
+    def __init__(
+        self, *args: Any, of_the_day: Sequence[Person], others: Sequence[Person]
+    ) -> None:
+        super().__init__(*args, people=[*of_the_day, *others])
+        groups = [("Today", of_the_day), ("Others of the firm", others)]
+        self.fields["here"].choices = [  # type: ignore[attr-defined]
+            (title, [(str(person.pk), person.name) for person in people])
+            for title, people in groups
+            if people
+        ]
 
 
 class TasksForm(forms.Form):
@@ -94,127 +100,31 @@ class TasksForm(forms.Form):
         return list(self.initial["task"])
 
 
-class CheckForm(PeopleForm):
-    """The daily check: one field a question, the weather, the outcome."""
+class SlipForm(forms.Form):
+    """Why something is taken back: the usual slips, or one's own words."""
 
-    outcome = forms.ChoiceField(
-        choices=DailyCheck.Outcome.choices,
-        error_messages={"required": "Choose go, go with changes, or no go."},
-    )
-    note = forms.CharField(
-        label="What is done differently, or why it is no go",
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 3}),
-    )
-    wind_gust = FigureField(
-        label="Strongest gust forecast, km/h", required=False, min_value=0
-    )
-    temperature = FigureField(label="Hottest today, °C", required=False)
-    raining = forms.BooleanField(label="It is raining, or will", required=False)
-    photo = forms.FileField(
-        label="Photo of the site",
-        required=False,
-        widget=forms.ClearableFileInput(
-            attrs={"accept": "image/*", "capture": "environment"}
-        ),
-    )
-
-    def __init__(
-        self, *args: Any, questions: Sequence[Question], **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["here"].required = False
-        self.fields["here"].label = "Who is here to work?"
-        self.questions = questions
-        for n, question in enumerate(questions):
-            self.fields[f"q{n}"] = forms.ChoiceField(
-                label=question.text,
-                choices=_ANSWERS,
-                required=False,
-                widget=forms.RadioSelect,
-            )
-            self.fields[f"q{n}_note"] = forms.CharField(
-                label="If not: what is done instead", required=False, max_length=240
-            )
-
-    def groups(self) -> list[tuple[str, list[tuple[Any, Any]]]]:
-        """Questions by what they are about, each with its field and its note."""
-        found: dict[str, list[tuple[Any, Any]]] = {}
-        for n, question in enumerate(self.questions):
-            pair = (self[f"q{n}"], self[f"q{n}_note"])
-            found.setdefault(str(question.about), []).append(pair)
-        return list(found.items())
-
-    def answers(self) -> dict[str, Answered]:
-        """Answers by question key; unanswered ones are left out."""
-        cleaned = self.cleaned_data
-        return {
-            question.key: Answered(cleaned[f"q{n}"], cleaned[f"q{n}_note"].strip())
-            for n, question in enumerate(self.questions)
-            if cleaned.get(f"q{n}")
-        }
-
-    def weather(self) -> Weather:
-        """The weather in SI units."""
-        gust = self.cleaned_data["wind_gust"]
-        return Weather(
-            wind_gust_ms=None if gust is None else round(gust / KMH_PER_MS, 2),
-            raining=self.cleaned_data["raining"],
-            temperature_c=self.cleaned_data["temperature"],
-        )
-
-
-class MeasureForm(OnceForm):
-    """Readings of a hold point, or a look."""
-
-    looks_right = forms.ChoiceField(
-        label="Is it so?",
-        choices=[("yes", "Yes"), ("no", "No")],
-        widget=forms.RadioSelect,
-    )
-    note = forms.CharField(label="Note", required=False, max_length=240)
-
-    def __init__(
-        self, *args: Any, readings: Sequence[Reading], looks: bool, **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.readings = readings
-        fields = {
-            reading.name: FigureField(label=f"{reading.label}, millimetres")
-            for reading in readings
-        }
-        if not looks:
-            del self.fields["looks_right"]
-        self.fields = {**fields, **self.fields}
-
-    def values(self) -> dict[str, float]:
-        """Readings by name."""
-        return {r.name: self.cleaned_data[r.name] for r in self.readings}
-
-    def looks_right_said(self) -> bool:
-        """Whether the person said that it looks right."""
-        return self.cleaned_data.get("looks_right") == "yes"
-
-    @property
-    def helper(self) -> FormHelper:
-        """One button; a look has two big choices."""
-        names: list[Any] = [reading.name for reading in self.readings]
-        if "looks_right" in self.fields:
-            names.append(InlineRadios("looks_right"))
-        helper = panel_helper(save="Record it")
-        helper.layout = Layout(*names, "note", "client_uid")
-        return helper
-
-
-class ReasonForm(forms.Form):
-    """Why something is taken back."""
-
-    reason = forms.CharField(
+    slip = forms.ChoiceField(
         label="What was wrong with it?",
-        max_length=240,
-        widget=forms.Textarea(attrs={"rows": 2}),
+        choices=_SLIPS,
+        widget=forms.RadioSelect,
+        required=False,
         help_text="It stays on the record, with this beside it.",
     )
+    reason = forms.CharField(
+        label="In your words",
+        max_length=240,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """One of the two must say something."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        slip, words = typed.get("slip") or SOMETHING_ELSE, typed.get("reason", "")
+        typed["why"] = words.strip() or (slip if slip != SOMETHING_ELSE else "")
+        if not typed["why"]:
+            self.add_error("slip", "Choose what was wrong, or say it in your words.")
+        return typed
 
     @property
     def helper(self) -> FormHelper:

@@ -1,14 +1,16 @@
 """Hold points of many jobs, measured or not, as recorded at a moment."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Q
 
 from jobs.domain.methods import HoldPointSpec
+from jobs.domain.refusals import Refused
 from jobs.models import Job, Task, TaskLink
+from safety.domain.measuring import Expected, Reading, measured
 from safety.models import Measurement
 
 
@@ -38,7 +40,7 @@ def hold_points_at(jobs: Iterable[Job], at: datetime) -> list[HoldPoint]:
     begun = _begun(jobs, at)
     tasks = list(Task.objects.filter(job__in=begun).order_by("job", "position", "pk"))
     by_pk = {task.pk: task for task in tasks}
-    links = TaskLink.objects.filter(successor__job__in=begun)
+    links = TaskLink.objects.filter(successor__job__in=begun).order_by()
     after: dict[int, list[int]] = defaultdict(list)
     for before, successor in links.values_list("predecessor_id", "successor_id"):
         after[before].append(successor)
@@ -69,6 +71,14 @@ def last_measurements(task_ids: Iterable[int], at: datetime) -> dict[int, Measur
     return {row.task_id: row for row in rows}
 
 
+def waits_to_be_measured(task: Task, at: datetime) -> bool:
+    """Whether it ends in a hold point that is not passed. At most one query."""
+    if spec_of(task) is None:
+        return False
+    last = last_measurements([task.pk], at).get(task.pk)
+    return last is None or not last.passed
+
+
 def _begun(jobs: Iterable[Job], at: datetime) -> list[int]:
     rows = Task.objects.filter(
         Q(started_at__lte=at) | Q(done_at__lte=at) | Q(measurements__device_at__lte=at),
@@ -97,6 +107,27 @@ def measurements_of(task: Task) -> list[Measurement]:
     """All measurements of a hold point, the last first. One query."""
     rows = Measurement.objects.filter(task=task).select_related("measured_by")
     return list(rows.order_by("-device_at", "-pk"))
+
+
+def readings_of(row: Measurement, asked: Sequence[Reading]) -> list[tuple[str, float]]:
+    """The readings of a measurement by their labels, as they are asked now. No query."""
+    labels = {reading.name: reading.label for reading in asked}
+    return [(labels.get(name, ""), value) for name, value in row.values.items()]
+
+
+def aside_of(
+    spec: HoldPointSpec, row: Measurement, expected: Sequence[Expected]
+) -> str:
+    """The caution beside a measurement, by the set-out figures of now. No query.
+
+    Empty where there is none, or where the readings are not those asked for now.
+    """
+    try:
+        return measured(
+            spec, row.values, expected=expected, looks_right=row.passed
+        ).aside
+    except Refused:
+        return ""
 
 
 def hold_points_of(job: Job, at: datetime) -> list[HoldPoint]:

@@ -1,20 +1,19 @@
 """The day on site of one job: who, what, and what was said about it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from jobs.domain.durations import HALF_DAY_MINUTES
-from jobs.models import FactsRevision, Firm, Job, Person, Task
+from jobs.models import Firm, Job, Person, Task
 from safety.domain.daily import Question, questions
 from safety.domain.statement import Content
 from safety.models import Attendance, SignOn, Statement
+from safety.queries.days_work import task_minutes_at
 from safety.queries.hold_points import last_measurements, spec_of
-from safety.queries.work import booked_tasks, day_limits, tasks_left
+from safety.queries.work import day_limits
 from scheduling.models import PersonSlot
 
 SERIOUS = 4  # consequence, of 5, from which a control is asked after; firm's decision
-LOOK_AHEAD = 4  # tasks shown as next when the job is not booked that day
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +25,15 @@ class PersonToday:
     signed: SignOn | None
     attendance: Attendance | None
 
+    @property
+    def expected(self) -> bool:
+        """Whether they are booked that day, or have started already."""
+        return self.booked or self.attendance is not None
+
 
 @dataclass(frozen=True, slots=True)
 class TaskToday:
-    """One task of the day with the state of its hold point.
+    """One task of the day with the state of its hold point, and whether it is held.
 
     ``number`` is that of the step in the statement: of the tasks that are called for.
     """
@@ -39,6 +43,7 @@ class TaskToday:
     has_hold_point: bool
     measured: bool  # the last measurement passed
     failed: bool  # the last measurement did not
+    held: bool = False  # some hold stops it: this hold point, the wind, a delivery
 
 
 def people_today(
@@ -76,77 +81,21 @@ def _signed(statement: Statement | None, at: datetime) -> dict[int, SignOn]:
     return {row.person_id: row for row in rows}
 
 
-@dataclass(frozen=True, slots=True)
-class DaysWork:
-    """What is left to do: what the day has room for, and what comes after."""
-
-    today: tuple[Task, ...]
-    later: tuple[Task, ...]
-
-    def chosen(self, pks: Iterable[int]) -> tuple[Task, ...]:
-        """Those of all that is left with these ids, in order."""
-        wanted = set(pks)
-        return tuple(task for task in (*self.today, *self.later) if task.pk in wanted)
-
-
-def days_work(job: Job, day: date, at: datetime) -> DaysWork:
-    """Tasks for the day: of the visit booked, as many as its people have time for.
-
-    Where nobody is booked, the next few that are left. Started tasks are always there;
-    tasks that the dimensions do not call for never. At most four queries.
-    """
-    minutes = task_minutes_at(job, at)
-    booked = booked_tasks([job], day, at).get(job.pk)
-    left = booked or tasks_left([job], at).get(job.pk, [])
-    wanted = [task for task in left if not minutes or task.key in minutes]
-    if not booked:
-        return DaysWork(tuple(wanted[:LOOK_AHEAD]), tuple(wanted[LOOK_AHEAD:]))
-    return _fitted(wanted, minutes, _person_minutes(job, day))
-
-
-def _fitted(
-    wanted: Sequence[Task], minutes: Mapping[str, float], available: float
-) -> DaysWork:
-    """Tasks in order until the people's time is used up; at least one."""
-    today: list[Task] = []
-    later: list[Task] = []
-    used = 0.0
-    for task in wanted:
-        if task.started_at is not None or not today or used < available:
-            today.append(task)
-            used += minutes.get(task.key, 0.0)
-        else:
-            later.append(task)
-    return DaysWork(tuple(today), tuple(later))
-
-
-def _person_minutes(job: Job, day: date) -> float:
-    slots = PersonSlot.objects.filter(
-        booking__visit__job=job, booking__cancelled_at__isnull=True, day=day
-    )
-    return slots.count() * HALF_DAY_MINUTES
-
-
-def task_minutes_at(job: Job, at: datetime) -> dict[str, float]:
-    """Person-minutes of the tasks that the facts call for, by key. One query.
-
-    Empty before the facts are known.
-    """
-    rows = FactsRevision.objects.filter(job=job, at__lte=at).order_by("-number")
-    facts = rows.values_list("facts", flat=True).first()
-    tasks = facts["tasks"] if facts else []
-    return {task["key"]: task["person_minutes"] for task in tasks}
-
-
 def step_numbers_at(job: Job, at: datetime) -> dict[str, int]:
     """Numbers of the steps as the statement counts them, by task key. One query."""
-    return {key: n for n, key in enumerate(task_minutes_at(job, at), start=1)}
+    return {key: n for n, key in enumerate(task_minutes_at([job], at)[job.pk], start=1)}
 
 
 def with_hold_points(
-    tasks: Sequence[Task], at: datetime, numbers: Mapping[str, int]
+    tasks: Sequence[Task],
+    at: datetime,
+    numbers: Mapping[str, int],
+    held: Container[int] = (),
 ) -> list[TaskToday]:
-    """Tasks with their numbers and the state of their hold points. One query."""
+    """Tasks with their numbers and the state of their hold points. One query.
+
+    ``held`` are ids of tasks that some hold stops.
+    """
     points = {task.pk for task in tasks if spec_of(task) is not None}
     last = last_measurements(points, at)
     return [
@@ -156,6 +105,7 @@ def with_hold_points(
             has_hold_point=task.pk in points,
             measured=task.pk in last and last[task.pk].passed,
             failed=task.pk in last and not last[task.pk].passed,
+            held=task.pk in held,
         )
         for task in tasks
     ]
@@ -205,13 +155,13 @@ def _first_to_ask(line: Content) -> Content:
 
 def people_who_may_start(
     job: Job, statement: Statement | None, day: date, at: datetime
-) -> list[Person]:
-    """People of the day who have not started, then others of the crews. Four queries."""
+) -> tuple[list[Person], list[Person]]:
+    """People of the day who have not started, and others of the crews. Four queries."""
     known = people_today(job, statement, day, at)
     first = [one.person for one in known if one.attendance is None]
     seen = [one.person.pk for one in known]
     others = Person.objects.filter(is_active=True, is_crew=True).exclude(pk__in=seen)
-    return [*first, *others]
+    return first, list(others)
 
 
 def wind_limits(tasks: Iterable[Task]) -> list[tuple[str, float]]:

@@ -1,8 +1,9 @@
 """The daily hazard check of a job, and what came of it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
@@ -10,7 +11,8 @@ from django.db import transaction
 
 from jobs import ledger
 from jobs.domain.holds import Hold
-from jobs.domain.refusals import Refused
+from jobs.domain.moments import happened_at
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.hold_registry import holds
 from jobs.models import Document, Job, Person, Task
 from jobs.queries.firm import local_day, the_firm
@@ -18,19 +20,21 @@ from jobs.services.uploads import take_in
 from safety.domain.daily import Question
 from safety.domain.obligations import CHECK_MISSING, CHECK_NO_GO, SIGN_ON_MISSING
 from safety.domain.verbs import Verb
+from safety.domain.wording import some_quoted, wind_words
 from safety.holds import unsigned_hold
-from safety.models import CheckAnswer, DailyCheck, Statement
+from safety.models import Attendance, CheckAnswer, DailyCheck, Statement
 from safety.permissions import require_lead
-from safety.queries.site_day import days_work, questions_about
+from safety.queries.days_work import days_work
+from safety.queries.site_day import questions_about, wind_limits
 from safety.queries.statements import issued_at, signed_at
 from safety.services.judging import judge_soon
-from safety.services.times import happened_at
 from safety.services.work import add_people
 
 Outcome = DailyCheck.Outcome
 Answer = CheckAnswer.Answer
 # The check itself clears these, and who must have signed is asked of those who are here.
 _ASKED_ELSEWHERE = {CHECK_MISSING, CHECK_NO_GO, SIGN_ON_MISSING}
+_NOTE_LONGEST = 240  # letters
 _MOST_WIND_MS = 80.0
 _COLDEST_C, _HOTTEST_C = -30.0, 60.0
 
@@ -71,16 +75,18 @@ def make_check(
     """Record today's check and, when work goes ahead, who starts.
 
     ``answers`` are by question key; ``tasks`` is what is worked on, by default what the
-    day has room for. "Go" is refused while a hold stops all work, while
-    somebody here has not signed on, or with a question unanswered or answered "no". A
-    "no go" is a hold from this moment on. Sent twice it is recorded once.
+    day has room for. "Go" is refused while a hold stops all work, while somebody here has
+    not signed on, in more wind than a task bears, or with a question unanswered or
+    answered "no". A "no go" is a hold from this moment on. Sent twice it is recorded
+    once; another check under the same id is refused, not dropped.
     """
     require_lead(actor, job)
+    # The lock makes the same check sent twice at once wait for itself.
+    job = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
     before = DailyCheck.objects.filter(client_uid=client_uid).first()
     if before is not None:
-        return before
+        return _same(before, _said(job, outcome, weather, note), answers, here)
     firm, moment = the_firm(), happened_at(device_at, at)
-    job = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
     issued = issued_at([job], moment).get(job.pk)
     if tasks is None:
         tasks = days_work(job, local_day(moment, firm), moment).today
@@ -88,7 +94,12 @@ def make_check(
     _refuse_nonsense(job, outcome, weather, note)
     open_holds = _open_holds(job, issued, here, moment)
     if outcome != Outcome.NO_GO:
-        _refuse_to_go(outcome, asked, answers, open_holds)
+        _refuse_to_go(
+            [f"{hold.says} First: {hold.clear_by_doing}" for hold in open_holds],
+            _unanswered(asked, answers),
+            _said_no(outcome, asked, answers),
+            _too_windy(outcome, tasks, weather),
+        )
     check = DailyCheck.objects.create(
         client_uid=client_uid,
         job=job,
@@ -111,6 +122,37 @@ def make_check(
         add_people(job, here, actor, at, moment, client_uid, firm)
         judge_soon(job, moment, at, firm)
     return check
+
+
+def _said(
+    job: Job, outcome: DailyCheck.Outcome, weather: Weather, note: str
+) -> tuple[Any, ...]:
+    return (job.pk, outcome, note.strip(), *astuple(weather))
+
+
+def _same(
+    row: DailyCheck,
+    said: tuple[Any, ...],
+    answers: Mapping[str, Answered],
+    here: Sequence[Person],
+) -> DailyCheck:
+    weather = Weather(row.wind_gust_ms, row.raining, row.temperature_c)
+    kept = {one.key: (one.answer, one.note) for one in row.answers.all()}
+    given = {
+        key: (one.answer, one.note[:_NOTE_LONGEST]) for key, one in answers.items()
+    }
+    before = _said(row.job, Outcome(row.outcome), weather, row.note)
+    answered = {key: given[key] for key in kept if key in given}
+    if (before, kept) != (said, answered) or _others(row, here):
+        raise SentBefore(f"{row.get_outcome_display()}, by {row.checked_by.name}")
+    return row
+
+
+def _others(row: DailyCheck, here: Sequence[Person]) -> bool:
+    """Whether somebody is said to be here now whom the check did not start."""
+    started = Attendance.objects.filter(job=row.job, day=row.day, person__in=here)
+    known = started.values("person").distinct().count()
+    return row.outcome != Outcome.NO_GO and known < len(here)
 
 
 def _open_holds(
@@ -149,32 +191,57 @@ def _refuse_nonsense(
         raise Refused(reasons)
 
 
-def _refuse_to_go(
+def _refuse_to_go(*reasons: list[str]) -> None:
+    if any(reasons):
+        raise Refused([reason for some in reasons for reason in some])
+
+
+def _unanswered(
+    asked: Sequence[Question], answers: Mapping[str, Answered]
+) -> list[str]:
+    left = [question for question in asked if question.key not in answers]
+    if not left:
+        return []
+    many = "1 question is" if len(left) == 1 else f"{len(left)} questions are"
+    return [f"{many} not answered, the first is: {left[0].text}"]
+
+
+def _said_no(
     outcome: DailyCheck.Outcome,
     asked: Sequence[Question],
     answers: Mapping[str, Answered],
-    open_holds: Sequence[Hold],
-) -> None:
-    reasons = [f"{hold.says} First: {hold.clear_by_doing}" for hold in open_holds]
-    unanswered = [q for q in asked if q.key not in answers]
-    if unanswered:
-        reasons.append(
-            f"{len(unanswered)} questions are not answered, the first is: "
-            f"{unanswered[0].text}"
-        )
-    for question in asked:
-        given = answers.get(question.key)
-        if given is None or given.answer != Answer.NO:
-            continue
-        if outcome == Outcome.GO:
-            reasons.append(
-                f"You said no to: {question.text} Put it right, or choose “go with "
-                "changes” and say what is done instead."
-            )
-        elif not given.note.strip():
-            reasons.append(f"Say what is done instead of: {question.text}")
-    if reasons:
-        raise Refused(reasons)
+) -> list[str]:
+    denied = [
+        question
+        for question in asked
+        if question.key in answers and answers[question.key].answer == Answer.NO
+    ]
+    if outcome == Outcome.GO:
+        return [
+            f"You said no to: {question.text} Put it right, or choose “go with "
+            "changes” and say what is done instead."
+            for question in denied
+        ]
+    return [
+        f"Say what is done instead of: {question.text}"
+        for question in denied
+        if not answers[question.key].note.strip()
+    ]
+
+
+def _too_windy(
+    outcome: DailyCheck.Outcome, tasks: Sequence[Task], weather: Weather
+) -> list[str]:
+    gust = weather.wind_gust_ms or 0.0
+    over = [(name, limit) for name, limit in wind_limits(tasks) if gust > limit]
+    if outcome != Outcome.GO or not over:
+        return []
+    names = some_quoted([name for name, _ in over])
+    return [
+        f"Gusts of {wind_words(gust)} are above the firm's limit of "
+        f"{wind_words(over[0][1])} for {names}. Leave that out today, or choose “go "
+        "with changes” and say what waits."
+    ]
 
 
 def _photo(
@@ -196,7 +263,7 @@ def _keep_answers(
             key=question.key,
             asks=question.text[:300],
             answer=answers[question.key].answer,
-            note=answers[question.key].note[:240],
+            note=answers[question.key].note[:_NOTE_LONGEST],
         )
         for position, question in enumerate(asked, start=1)
         if question.key in answers

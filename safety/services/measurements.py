@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
 from jobs import ledger
-from jobs.domain.refusals import Refused
+from jobs.domain.moments import happened_at
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.models import Person, Task
 from jobs.queries.firm import local_day, the_firm
 from safety.domain.measuring import kind_of, measured
@@ -17,7 +19,8 @@ from safety.permissions import require_lead
 from safety.queries.hold_points import spec_of
 from safety.queries.set_out import expected_at
 from safety.services.judging import judge_again
-from safety.services.times import happened_at
+
+_NOTE_LONGEST = 240  # letters
 
 
 @transaction.atomic
@@ -38,9 +41,11 @@ def measure_hold_point(
     recorded once.
     """
     require_lead(actor, task.job)
+    # The lock makes the same reading sent twice at once wait for itself.
+    task = _lock(task)
     before = Measurement.objects.filter(client_uid=client_uid).first()
     if before is not None:
-        return before
+        return _same(before, (task.pk, dict(values), _kept(note)), looks_right)
     spec = spec_of(task)
     if spec is None:
         raise Refused(f"“{task.name}” has no hold point.")
@@ -59,7 +64,7 @@ def measure_hold_point(
         difference_mm=result.difference_mm,
         tolerance_mm=result.tolerance_mm,
         passed=result.passed,
-        note=note.strip()[:240],
+        note=_kept(note),
         measured_by=actor,
         device_at=moment,
         at=at,
@@ -85,6 +90,22 @@ def measure_hold_point(
     if moment < at:
         _look_again(moment, at)
     return row
+
+
+def _lock(task: Task) -> Task:
+    rows = Task.objects.select_for_update(of=("self",)).select_related("job")
+    return rows.get(pk=task.pk)
+
+
+def _same(row: Measurement, said: tuple[Any, ...], looks_right: bool) -> Measurement:
+    looked = row.difference_mm is None and row.passed != looks_right
+    if looked or (row.task_id, row.values, row.note) != said:
+        raise SentBefore(f"a measurement that {'passed' if row.passed else 'failed'}")
+    return row
+
+
+def _kept(note: str) -> str:
+    return note.strip()[:_NOTE_LONGEST]
 
 
 def _look_again(moment: datetime, at: datetime) -> None:

@@ -9,14 +9,14 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from jobs import ledger
-from jobs.domain.refusals import Refused
+from jobs.domain.moments import happened_at
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.domain.roles import Can
 from jobs.models import Job, Person
 from jobs.permissions import require, visible_jobs
 from safety.domain.verbs import Verb
 from safety.models import Attendance, SignOn, Statement
 from safety.permissions import leads, require_lead
-from safety.services.times import happened_at
 
 Stroke = list[list[int]]
 _MOST_POINTS = 4000
@@ -41,10 +41,10 @@ def sign_on(
     the witness. The same person signs a version once; sent again it stays the first.
     """
     require(actor, Can.SIGN_ON)
+    locked = Statement.objects.select_for_update(of=("self",)).get(pk=statement.pk)
     before = SignOn.objects.filter(client_uid=client_uid).first()
     if before is not None:
-        return before
-    locked = Statement.objects.select_for_update(of=("self",)).get(pk=statement.pk)
+        return _same(before, statement, person)
     own = actor.pk == person.pk
     if not own:
         require_lead(actor, locked.job)
@@ -80,6 +80,12 @@ def sign_on(
         subject=row,
         payload=payload,
     )
+    return row
+
+
+def _same(row: SignOn, statement: Statement, person: Person) -> SignOn:
+    if (row.statement_id, row.person_id) != (statement.pk, person.pk):
+        raise SentBefore(f"{row.person.name} signed on")
     return row
 
 

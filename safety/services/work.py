@@ -8,6 +8,7 @@ from uuid import UUID, uuid5
 from django.db import models, transaction
 
 from jobs import ledger
+from jobs.domain.moments import happened_at
 from jobs.domain.refusals import Refused
 from jobs.models import Firm, Job, Person, Task
 from jobs.queries.firm import local_day, the_firm
@@ -15,7 +16,6 @@ from safety.domain.verbs import Verb
 from safety.models import Attendance
 from safety.permissions import require_lead
 from safety.services.judging import judge_again, judge_soon
-from safety.services.times import happened_at
 
 _REASON_SHORTEST = 5  # letters
 
@@ -37,6 +37,8 @@ def start_work(
     require_lead(actor, job)
     if not people:
         raise Refused("Say who starts work.")
+    # The lock makes two phones that record the same start wait for each other.
+    job = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
     firm, moment = the_firm(), happened_at(device_at, at)
     new = add_people(job, people, actor, at, moment, client_uid, firm)
     if new:

@@ -2,35 +2,37 @@
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from jobs.domain.roles import Can
 from jobs.permissions import get_task
-from jobs.views.jobs import job_crumbs
-from jobs.views.pages import PersonRequest, refusals_in
+from jobs.views.pages import PersonRequest, gone_to, refusals_in
 from safety.domain.measuring import Kind, kind_of, readings
-from safety.forms.on_site import MeasureForm
+from safety.forms.hold_points import MeasureForm
 from safety.permissions import leads, require_lead
-from safety.queries.hold_points import measurements_of, spec_of
+from safety.queries.hold_points import aside_of, measurements_of, readings_of, spec_of
 from safety.queries.set_out import expected_at
 from safety.services.measurements import measure_hold_point
+from safety.views.site_day import day_crumbs
 
 
 @require_http_methods(["GET", "POST"])
 def hold_point_detail(request: PersonRequest, pk: int) -> HttpResponse:
     """What a hold point asks, what was measured, and a form for the lead."""
-    task = get_task(request.user, pk)
+    task, at = get_task(request.user, pk), timezone.now()
     spec = spec_of(task)
     if spec is None:
         raise Http404("That task has no hold point.")
     kind, expected = kind_of(spec), expected_at(task, spec)
     runs = request.user.can(Can.RUN_SITE_DAY) and leads(request.user, task.job)
+    asked = readings(kind, expected)
     form = MeasureForm(
         request.POST or None,
-        readings=readings(kind, expected),
+        readings=asked,
         looks=kind is Kind.LOOK or spec.tolerance_mm is None,
+        expected=expected if kind is Kind.FALL else (),
     )
     if request.method == "POST":
         require_lead(request.user, task.job)
@@ -42,15 +44,13 @@ def hold_point_detail(request: PersonRequest, pk: int) -> HttpResponse:
                 looks_right=form.looks_right_said(),
                 note=form.cleaned_data["note"],
                 actor=request.user,
-                at=timezone.now(),
-                device_at=None,
+                at=at,
+                device_at=form.first_sent_at(at),
                 client_uid=form.uid(),
             )
-            if row.passed:
-                messages.success(request, "Passed. The work that follows may go on.")
-            else:
-                messages.warning(request, "Not passed. What follows is on hold.")
-            return redirect("safety:hold_point_detail", pk)
+            _say(request, row.passed, aside_of(spec, row, expected))
+            return gone_to(request, "safety:hold_point_detail", pk)
+    rows = measurements_of(task)
     shown = {
         "task": task,
         "job": task.job,
@@ -58,9 +58,21 @@ def hold_point_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "kind": kind.value,
         "tolerance": f"{spec.tolerance_mm:g}" if spec.tolerance_mm is not None else "",
         "expected": expected,
-        "measurements": measurements_of(task),
+        "measurements": [(row, readings_of(row, asked)) for row in rows],
+        "last": rows[0] if rows else None,
+        "aside": aside_of(spec, rows[0], expected) if rows else "",
         "form": form if runs and task.job.is_open else None,
-        "crumbs": job_crumbs(task.job, "Hold point"),
+        "crumbs": day_crumbs(task.job, "Hold point"),
     }
     status = 422 if form.is_bound else 200
     return render(request, "safety/hold_point.html", shown, status=status)
+
+
+def _say(request: PersonRequest, passed: bool, aside: str) -> None:
+    if not passed:
+        messages.warning(request, "Not passed. What follows is on hold.")
+    elif not aside:
+        messages.success(request, "Passed. The work that follows may go on.")
+    if aside:
+        word = "The diagonals match. But: " if passed else ""
+        messages.warning(request, f"{word}{aside}")

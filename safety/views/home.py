@@ -11,7 +11,6 @@ from django.views.decorators.http import require_safe
 
 from jobs.domain.roles import Role
 from jobs.hold_registry import holds
-from jobs.models import Job
 from jobs.permissions import visible_jobs
 from jobs.queries.approvals import approvals_to_chase
 from jobs.queries.firm import local_day
@@ -22,14 +21,12 @@ from safety.queries.home import (
     SHOWN,
     HeldJob,
     held_jobs,
-    led_today,
     loads_due,
-    my_days,
     next_days,
     shares,
     stopped,
-    to_sign,
 )
+from safety.views.home_on_site import on_site
 
 CHASED = 10
 LOOK_BACK = timedelta(days=90)
@@ -43,26 +40,10 @@ def home(request: PersonRequest) -> HttpResponse:
     today, roles = local_day(now, request.firm), request.user.roles
     shown: dict[str, Any] = {"today": today, "now": now, "roles": sorted(roles)}
     if roles & {Role.SITE_LEAD, Role.CREW}:
-        shown |= _on_site(request, today, now)
+        shown |= on_site(request.user, today, now)
     if roles & {Role.OFFICE, Role.OWNER}:
         shown |= _whole_firm(request, today, now)
     return render(request, "safety/home.html", shown)
-
-
-def _on_site(request: PersonRequest, today: date, now: datetime) -> dict[str, Any]:
-    led = led_today(request.user, today) if Role.SITE_LEAD in request.user.roles else []
-    found = holds(led, now)
-    days = my_days(request.user, today)
-    return {
-        "led": [_led(job, found[job.pk]) for job in led],
-        "days": days,
-        "to_sign": to_sign(request.user, days, led),
-    }
-
-
-def _led(job: Job, open_holds: list[Any]) -> dict[str, Any]:
-    stopping = [hold for hold in open_holds if hold.stops_work()]
-    return {"job": job, "stopping": hold_rows(stopping), "open": len(open_holds)}
 
 
 def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods
 
 from jobs.domain.roles import Can
 from jobs.models import Person
-from jobs.views.pages import PersonRequest, refusals_in
+from jobs.views.pages import PersonRequest, gone_to, refusals_in
+from safety.domain.worst import worst_of
 from safety.forms.on_site import SignForm
 from safety.models import Statement
 from safety.permissions import get_signer, get_statement, require_lead
@@ -36,7 +37,7 @@ def sign_on_for(request: PersonRequest, pk: int, person_pk: int) -> HttpResponse
 
 
 def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpResponse:
-    form = SignForm(request.POST or None)
+    form, at = SignForm(request.POST or None), timezone.now()
     if form.is_valid():
         with refusals_in(form):
             sign_on(
@@ -45,18 +46,19 @@ def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpR
                 typed_name=form.cleaned_data["signature_name"],
                 strokes=read_strokes(form.cleaned_data["signature_strokes"]),
                 actor=request.user,
-                at=timezone.now(),
-                device_at=None,
+                at=at,
+                device_at=form.first_sent_at(at),
                 client_uid=form.uid(),
             )
             says = f"{person.name} signed on to version {statement.number}."
             messages.success(request, says)
-            return redirect(_back(request, statement))
+            return gone_to(request, _back(request, statement))
     before = version_before(statement)
     shown = {
         "statement": statement,
         "job": statement.job,
         "content": statement.content,
+        "worst": worst_of(statement.content),
         "person": person,
         "own": person.pk == request.user.pk,
         "form": form,

@@ -22,8 +22,9 @@ from jobs.services.jobs import open_job, set_dimensions
 from jobs.services.library import load_shipped
 from jobs.services.people import add_person, add_ticket
 from safety.models import DailyCheck
+from safety.queries.days_work import days_work
 from safety.queries.plans import draft
-from safety.queries.site_day import days_work, questions_about
+from safety.queries.site_day import questions_about
 from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather, make_check
 from safety.services.sign_on import sign_on

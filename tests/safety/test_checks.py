@@ -9,10 +9,12 @@ from django.core.exceptions import PermissionDenied
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from jobs.domain.refusals import Refused
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.models import LedgerEntry
 from safety.domain.verbs import Verb
 from safety.models import Attendance, DailyCheck
+from safety.queries.site_day import questions_about
+from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather
 from tests.safety.conftest import answers, check, sign
 
@@ -124,6 +126,39 @@ def test_sent_twice_is_once(signed, booked, sal, now):
     rows = [check(booked, sal, now, here=[sal], client_uid=uid) for _ in range(2)]
     assert rows[0].pk == rows[1].pk
     assert Attendance.objects.count() == 1
+
+
+def test_another_check_under_the_same_id_is_refused_not_dropped(
+    signed, booked, sal, cam, now
+):
+    uid = uuid4()
+    check(booked, sal, now, here=[sal], client_uid=uid)
+    windy = Weather(wind_gust_ms=5.0)
+    for changed in ({"weather": windy}, {"here": [sal, cam]}):
+        said = {"here": [sal], "client_uid": uid} | changed
+        with pytest.raises(SentBefore, match="Go, by Sal Lead"):
+            check(booked, sal, now, **said)
+    assert DailyCheck.objects.get().wind_gust_ms is None
+
+
+def test_go_is_refused_in_more_wind_than_a_task_bears(signed, booked, sal, now):
+    task = booked.tasks.get(key="lay_sheets")
+    gust = Weather(wind_gust_ms=task.spec["wind_limit_ms"] + 1)
+    said = {
+        "here": [sal],
+        "tasks": [task],
+        "weather": gust,
+        "answers": _all_yes(booked, [task], now),
+    }
+    with pytest.raises(Refused, match="above the firm's limit of"):
+        check(booked, sal, now, **said)
+    changed = {"outcome": Outcome.GO_WITH_CHANGES, "note": "Sheets wait."}
+    assert check(booked, sal, now, **said, **changed).pk
+
+
+def _all_yes(job, tasks, at):
+    asked = questions_about(issued_at([job], at)[job.pk], tasks)
+    return {question.key: Answered("yes") for question in asked}
 
 
 def test_a_photo_is_kept_with_it(signed, booked, sal, now):

@@ -216,7 +216,15 @@ def test_wind_above_a_limit_holds_the_tasks_it_would_blow_at(signed, booked, sal
     visit = booked.visits.first()
     visit.tasks.add(task)
     gust = task.spec["wind_limit_ms"] + 1
-    check(booked, sal, now, here=[sal], weather=Weather(wind_gust_ms=gust))
+    check(
+        booked,
+        sal,
+        now,
+        here=[sal],
+        weather=Weather(wind_gust_ms=gust),
+        outcome=DailyCheck.Outcome.GO_WITH_CHANGES,
+        note="Only ground work until it drops.",
+    )
     hold = only(booked, now, "daily_check.wind")
     assert task.pk in hold.task_ids
     assert hold.basis is Basis.FIRM

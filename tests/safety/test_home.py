@@ -121,7 +121,7 @@ def test_the_site_lead_sees_whether_to_start_and_what_to_sign(
     response = page(sal, "home")
     words = text_of(response)
     assert "May we start?" in words
-    assert "2 things stop all work" in words
+    assert "Not yet What is missing can be done here and now." in words
     assert [one.pk for one in response.context["to_sign"]] == [issued.pk]
 
 
@@ -130,7 +130,7 @@ def test_when_all_is_in_order_the_site_lead_reads_yes(
 ):
     check(booked, sal, now, here=[sal, cam])
     words = text_of(page(sal, "home"))
-    assert "Yes Nothing stops work." in words
+    assert "Yes The check says go." in words
     assert "What you sign" not in words
 
 

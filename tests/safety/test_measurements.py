@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from jobs.domain.refusals import Refused
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.models import LedgerEntry
 from jobs.services.sequence import remove_task
 from safety.domain.verbs import Verb
@@ -48,6 +48,14 @@ def test_a_pass_and_its_difference_are_kept(booked, sal, now):
 def test_a_fail_is_kept_as_well(booked, sal, now):
     row = measure(booked.tasks.get(key="set_out"), sal, now, squared(6911, 6930))
     assert (row.passed, row.difference_mm) == (False, 19)
+
+
+def test_other_readings_under_the_same_id_are_refused(booked, sal, now):
+    task, uid = booked.tasks.get(key="set_out"), uuid4()
+    first = measure(task, sal, now, squared(6911, 6930), client_uid=uid)
+    assert measure(task, sal, now, squared(6911, 6930), client_uid=uid) == first
+    with pytest.raises(SentBefore, match="a measurement that failed"):
+        measure(task, sal, now, squared(6911, 6912), client_uid=uid)
 
 
 def test_a_look_that_is_not_right_says_what(booked, sal, now):

@@ -6,7 +6,7 @@ from uuid import uuid4
 import pytest
 from django.core.exceptions import PermissionDenied
 
-from jobs.domain.refusals import Refused
+from jobs.domain.refusals import Refused, SentBefore
 from jobs.models import LedgerEntry
 from safety.domain.verbs import Verb
 from safety.models import SignOn
@@ -47,6 +47,13 @@ def test_the_same_phone_row_sent_twice_is_once(issued, cam, before):
     uid = uuid4()
     rows = [sign(issued, cam, before, client_uid=uid) for _ in range(2)]
     assert rows[0].pk == rows[1].pk
+
+
+def test_the_id_of_one_signature_does_not_stand_for_another(issued, cam, sal, before):
+    uid = uuid4()
+    sign(issued, cam, before, actor=sal, client_uid=uid)
+    with pytest.raises(SentBefore, match="Cam Crew signed on"):
+        sign(issued, sal, before, client_uid=uid)
 
 
 def test_the_phones_time_counts_but_never_runs_ahead(issued, cam, sal, before):

@@ -18,7 +18,7 @@ Outcome = DailyCheck.Outcome
 def test_the_day_says_in_plain_words_why_not_yet(issued, booked, sal, page):
     response = page(sal, "safety:site_day_detail", booked.pk)
     words = text_of(response)
-    assert response.context["verdict"]["word"] == "Not yet"
+    assert response.context["verdict"].word == "Not yet"
     assert "Today's hazard check is not done." in words
     assert "have not signed on to statement version 1" in words
     assert "Sign Cam on" in words
@@ -26,13 +26,13 @@ def test_the_day_says_in_plain_words_why_not_yet(issued, booked, sal, page):
 
 def test_without_a_statement_the_answer_is_no(booked, sal, page):
     response = page(sal, "safety:site_day_detail", booked.pk)
-    assert response.context["verdict"]["word"] == "No"
+    assert response.context["verdict"].word == "No"
 
 
 def test_after_a_go_the_answer_is_yes(signed, booked, sal, cam, page, now):
     check(booked, sal, now, here=[sal, cam])
     response = page(sal, "safety:site_day_detail", booked.pk)
-    assert response.context["verdict"]["word"] == "Yes"
+    assert response.context["verdict"].word == "Yes"
     assert "Started 10:00 a.m." in text_of(response)
 
 
@@ -71,7 +71,7 @@ def test_a_past_day_can_be_read_and_a_wrong_one_is_not_found(
 def check_data(response, **changed):
     """What a phone sends when everything is answered with yes."""
     form = response.context["form"]
-    questions = {f"q{n}": "yes" for n in range(len(form.questions))}
+    questions = {f"q:{question.key}": "yes" for question in form.questions}
     plain = {
         "client_uid": str(uuid4()),
         "here": list(form.people),
@@ -108,6 +108,32 @@ def test_sent_twice_from_the_phone_is_once(signed, booked, sal, page):
     for _ in range(2):
         page(sal, "safety:check_add", booked.pk, data=data)
     assert DailyCheck.objects.count() == 1
+
+
+def test_a_check_that_waited_for_signal_keeps_its_moment(
+    signed, booked, sal, page, now
+):
+    data = check_data(
+        page(sal, "safety:check_add", booked.pk),
+        device_at="2026-08-02T21:30:00Z",
+        sent_at="2026-08-02T22:10:00Z",
+    )
+    page(sal, "safety:check_add", booked.pk, data=data)
+    made = DailyCheck.objects.get()
+    assert (made.device_at, made.at) == (now - timedelta(minutes=40), now)
+
+
+def test_one_more_check_from_a_page_gone_back_to_is_asked_about(
+    signed, booked, sal, page
+):
+    data = check_data(page(sal, "safety:check_add", booked.pk))
+    page(sal, "safety:check_add", booked.pk, data=data)
+    stopped = data | {"outcome": "no_go", "note": "Storm."}
+    again = page(sal, "safety:check_add", booked.pk, data=stopped)
+    assert "This page was sent before" in text_of(again)
+    stopped["client_uid"] = again.context["form"]["client_uid"].value()
+    page(sal, "safety:check_add", booked.pk, data=stopped)
+    assert DailyCheck.objects.count() == 2
 
 
 def test_the_office_sees_a_no_go_at_once(signed, booked, sal, oscar, page):
@@ -227,12 +253,12 @@ def test_a_hold_point_shows_what_it_should_be_and_takes_readings(booked, sal, pa
     task = booked.tasks.get(key="set_out")
     words = text_of(page(sal, "safety:hold_point_detail", task.pk))
     assert "6848 mm" in words
-    assert "Allowed: 5 mm" in words
+    assert "Allowed 5 mm" in words
     data = {"diagonal_a_mm": "6848", "diagonal_b_mm": "6860", "note": ""}
     page(sal, "safety:hold_point_detail", task.pk, data=data)
     assert not Measurement.objects.get().passed
     words = text_of(page(sal, "safety:hold_point_detail", task.pk))
-    assert "12 of 5 mm" in words
+    assert "12 mm, 5 mm allowed" in words
 
 
 def test_a_reading_that_cannot_be_right_comes_back(booked, sal, page):
