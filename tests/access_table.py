@@ -180,7 +180,9 @@ CLIENTS = {
     "jobs:site_add": form(
         CLIENT_OFFICE,
         lambda w: w.client,
-        data=typed(address="2 Long Street", suburb="Testfield"),
+        data=typed(
+            address="2 Long Street", suburb="Testfield", existing_roof="concrete_tile"
+        ),
     ),
     "jobs:site_edit": form(CLIENT_OFFICE, lambda w: w.site),
 }
@@ -329,7 +331,11 @@ DELIVERIES = {
     "scheduling:delivery_cancel": form(
         JOB_OFFICE, lambda w: w.delivery, data=typed(**WHY)
     ),
-    "scheduling:delivery_receive": form(JOB_OFFICE_LEAD, lambda w: w.delivery),
+    "scheduling:delivery_receive": form(
+        JOB_OFFICE_LEAD,
+        lambda w: w.delivery,
+        data=lambda w: {f"came_{line.pk}": "all" for line in w.delivery.lines.all()},
+    ),
     "scheduling:supplier_list": Row(OFFICE),
     "scheduling:supplier_add": form(OFFICE, data=typed(name="Gutters")),
     "scheduling:supplier_edit": form(OFFICE, lambda w: w.supplier),
@@ -397,7 +403,7 @@ SITE = {
         data=lambda w: {
             "outcome": "go",
             "here": [w.sal.pk, w.cam.pk],
-            **{f"q{n}": "yes" for n in range(len(answered(w.job, NOW)))},
+            **{f"q:{key}": "yes" for key in answered(w.job, NOW)},
         },
     ),
     "safety:daily_check_detail": Row(JOB, about=lambda w: w.check),
@@ -464,4 +470,86 @@ ROWS: Mapping[str, Row] = {
     **SITE,
     **COMPLIANCE,
     **LIBRARY_PAGES,
+}
+
+# The same addresses about other records, or sent with other words.
+VARIANTS: Mapping[str, tuple[str, Row]] = {
+    "a job somebody else leads": (
+        "jobs:job_detail",
+        Row((LOG_IN, 200, 200, 404, 200, 404, 200, 404), about=lambda w: w.other_job),
+    ),
+    "a closed job nobody was booked on": (
+        "jobs:job_detail",
+        Row(UNBOOKED, about=lambda w: w.closed_job),
+    ),
+    "a colleague": (
+        "jobs:person_detail",
+        Row((LOG_IN, 200, 200, *[404] * 5), about=lambda w: w.oscar),
+    ),
+    "a picture of somebody's ticket": (
+        "jobs:document_file",
+        Row(SELF, about=lambda w: w.card),
+    ),
+    "an owner made by the office": (
+        "jobs:person_add",
+        Row(
+            OFFICE_OWNER,
+            (LOG_IN, 422, 302, *[403] * 5),
+            data=typed(name="Nora New", roles=["owner"]),
+        ),
+    ),
+    "a version in review": (
+        "safety:statement_detail",
+        Row(CLIENT, about=lambda w: w.reviewed),
+    ),
+    "a version in review as PDF": (
+        "safety:statement_pdf_make",
+        button(CLIENT, lambda w: w.reviewed),
+    ),
+    "a signature of somebody who is not on the job": (
+        "safety:sign_on_for",
+        always(
+            (LOG_IN, 403, 403, 404, 404, 403, 404, 404),
+            lambda w: (w.statement.pk, w.kim.pk),
+        ),
+    ),
+    "a day off for all jobs": (
+        "scheduling:lostday_add",
+        Row(
+            OFFICE_LEADS,
+            (LOG_IN, 302, 403, 422, 422, 403, 403, 403),
+            data=typed(job="", day=DAY, **WHY),
+        ),
+    ),
+    "the calendar of the whole firm": (
+        "scheduling:link_make",
+        button(OFFICE, data=typed(subject="firm")),
+    ),
+    "the calendar of a job": (
+        "scheduling:link_make",
+        button(JOB_OFFICE, data=lambda w: {"subject": f"job-{w.job.pk}"}),
+    ),
+    "the calendar of a person": (
+        "scheduling:link_make",
+        button(
+            (LOG_IN, 200, 403, 404, 404, 200, 404, 404),
+            data=lambda w: {"subject": f"person-{w.cam.pk}"},
+        ),
+    ),
+    "a calendar link that was revoked": (
+        "scheduling:calendar_feed",
+        Row((404,) * 8, (405,) * 8, lambda w: token_of(w.revoked)),
+    ),
+    "a calendar link that nobody signed": (
+        "scheduling:calendar_feed",
+        Row((404,) * 8, (405,) * 8, lambda w: f"{w.link.nonce}.{'x' * 43}"),
+    ),
+    "a piece of work one asked for oneself": (
+        "jobs:run_detail",
+        Row((LOG_IN, 200, 404, 404, 404, 200, 404, 404), about=lambda w: w.own_run),
+    ),
+}
+EVERY: Mapping[str, tuple[str, Row]] = {
+    **{name: (name, row) for name, row in ROWS.items()},
+    **VARIANTS,
 }

@@ -55,7 +55,7 @@ def asked_by_all(client, world):
         client.force_login(getattr(world, who))
         counts[what] = asked(client, reverse(name, query=query))
     client.logout()
-    for link in FeedLink.objects.all():
+    for link in FeedLink.objects.filter(revoked_at__isnull=True):
         url = reverse("scheduling:calendar_feed", args=[token_of(link)])
         counts[f"calendar of a {link.kind}"] = asked(client, url)
     return counts
