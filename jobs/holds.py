@@ -34,7 +34,7 @@ def dimension_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
 
 
 def approval_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
-    """Approvals that are needed and not back. Three queries."""
+    """Approvals that are needed and not back. Five queries."""
     day = local_day(at)
     for view in approvals_on(day, jobs):
         if not view.standing.lets_work_start:

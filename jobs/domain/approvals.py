@@ -6,7 +6,7 @@ typed it in; the page shows both, so that a late entry is seen.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from enum import StrEnum
 
 
@@ -153,26 +153,3 @@ def days_stopped(events: Sequence[Event], until: date) -> int:
             stopped += (event.happened_on - since).days
             since = None
     return stopped + ((until - since).days if since is not None else 0)
-
-
-def likely_return(
-    day: date, *, events: Sequence[Event], usual_days: int, expected_on: date | None
-) -> date | None:
-    """The day an open application is likely to be decided, as seen on ``day``.
-
-    What the office was told (``expected_on``) wins while it lies ahead; otherwise the
-    usual days from lodging plus the days the clock stood still, and never a day that has
-    already gone. None when it is not lodged, or was refused or withdrawn.
-    """
-    standing = standing_on(day, required=True, events=events)
-    if standing not in {Standing.LODGED, Standing.WAITING_ON_US}:
-        return None
-    if expected_on is not None and expected_on > day:
-        return expected_on
-    lodged = max(
-        event.happened_on
-        for event in events
-        if event.step is Step.LODGED and event.happened_on <= day
-    )
-    due = lodged + timedelta(days=usual_days + days_stopped(events, day))
-    return max(due, day + timedelta(days=1))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import Prefetch
 
@@ -10,14 +10,22 @@ from jobs.domain.approvals import (
     Event,
     Standing,
     Step,
-    likely_return,
     standing_on,
     to_do,
 )
-from jobs.domain.lead_times import Range, lead_days, likely_range
-from jobs.models import Approval, ApprovalEvent, Job
+from jobs.domain.lead_times import (
+    LeadTimes,
+    Range,
+    lead_times,
+    likely_range,
+    waits_in,
+)
+from jobs.domain.survival import Wait
+from jobs.models import Approval, ApprovalEvent, ApprovalKind, Job
+from jobs.queries.firm import local_day, the_firm
 
 STRIP_DAYS = 60
+LOOKED_BACK = timedelta(days=2 * 365)  # applications lodged before say little
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +34,7 @@ class ApprovalView:
 
     approval: Approval
     standing: Standing
-    likely_on: date | None
+    range: Range | None  # when it is likely back; None when it is not lodged
     events: tuple[ApprovalEvent, ...]
 
     @property
@@ -34,9 +42,14 @@ class ApprovalView:
         """The step recorded last."""
         return self.events[-1] if self.events else None
 
+    @property
+    def likely_on(self) -> date | None:
+        """The day by which half of such applications are back."""
+        return self.range.likely if self.range else None
+
 
 def approvals_on(day: date, jobs: Iterable[Job]) -> list[ApprovalView]:
-    """All approvals of these jobs as they stood at the end of ``day``. Two queries."""
+    """All approvals of these jobs as they stood at the end of ``day``. Five queries."""
     rows = (
         Approval.objects.filter(job__in=list(jobs))
         .select_related("kind", "job")
@@ -47,23 +60,53 @@ def approvals_on(day: date, jobs: Iterable[Job]) -> list[ApprovalView]:
             )
         )
     )
-    return [_as_of(day, row) for row in rows]
+    listed = list(rows)
+    times = lead_times_on(day) if listed else {}
+    return [_as_of(day, row, times) for row in listed]
 
 
-def _as_of(day: date, row: Approval) -> ApprovalView:
+def _as_of(day: date, row: Approval, times: Mapping[int, LeadTimes]) -> ApprovalView:
     past = tuple(e for e in row.events.all() if e.happened_on <= day)
     events = [Event(Step(e.step), e.happened_on, e.expires_on) for e in past]
+    found = likely_range(
+        day, events=events, expected_on=row.expected_on, times=times[row.kind_id]
+    )
     return ApprovalView(
         approval=row,
         standing=standing_on(day, required=row.required, events=events),
-        likely_on=likely_return(
-            day,
-            events=events,
-            usual_days=row.kind.usual_days,
-            expected_on=row.expected_on,
-        ),
+        range=found if row.required else None,
         events=past,
     )
+
+
+def lead_times_on(day: date) -> dict[int, LeadTimes]:
+    """How long each kind of approval takes, as known on ``day``. Three queries."""
+    waits = _waits_by_kind(day)
+    kinds = ApprovalKind.objects.values_list("pk", "usual_days")
+    return {pk: lead_times(usual, waits.get(pk, [])) for pk, usual in kinds}
+
+
+def _waits_by_kind(day: date) -> dict[int, list[Wait]]:
+    rows = ApprovalEvent.objects.filter(
+        approval__required=True,
+        happened_on__lte=day,
+        happened_on__gte=day - LOOKED_BACK,
+    ).order_by("approval", "happened_on", "pk")
+    events: dict[tuple[int, int, datetime | None], list[Event]] = {}
+    for kind, approval, closed_at, step, happened_on in rows.values_list(
+        "approval__kind_id",
+        "approval_id",
+        "approval__job__closed_at",
+        "step",
+        "happened_on",
+    ):
+        event = Event(Step(step), happened_on)
+        events.setdefault((kind, approval, closed_at), []).append(event)
+    firm, found = the_firm(), dict[int, list[Wait]]()
+    for (kind, _, closed_at), steps in events.items():
+        ended = local_day(closed_at, firm) if closed_at else None
+        found.setdefault(kind, []).extend(waits_in(steps, day, ended))
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,50 +177,19 @@ class OpenApproval:
 
 
 def with_ranges(day: date, views: Iterable[ApprovalView]) -> list[OpenApproval]:
-    """Approvals with their likely return on ``day``. One query."""
-    listed = list(views)
-    past = past_lead_days(day, {view.approval.kind_id for view in listed})
-    return [_open(day, view, past) for view in listed]
-
-
-def _open(day: date, view: ApprovalView, past: Mapping[int, list[int]]) -> OpenApproval:
-    approval = view.approval
-    found = likely_range(
-        day,
-        events=[Event(Step(e.step), e.happened_on, e.expires_on) for e in view.events],
-        usual_days=approval.kind.usual_days,
-        expected_on=approval.expected_on,
-        past=past.get(approval.kind_id, []),
-    )
-    return OpenApproval(
-        view=view,
-        strip=RangeView(found, day) if found and approval.required else None,
-        days_waiting=(day - view.last.happened_on).days if view.last else None,
-    )
-
-
-def past_lead_days(day: date, kinds: Iterable[int]) -> dict[int, list[int]]:
-    """Lead times of the last two years by kind, as known on ``day``. One query."""
-    rows = ApprovalEvent.objects.filter(
-        approval__kind__in=list(kinds),
-        happened_on__lte=day,
-        happened_on__gte=day - timedelta(days=2 * 365),
-    ).order_by("approval", "happened_on", "pk")
-    events: dict[tuple[int, int], list[Event]] = {}
-    for approval, kind, step, happened_on in rows.values_list(
-        "approval_id", "approval__kind_id", "step", "happened_on"
-    ):
-        events.setdefault((kind, approval), []).append(Event(Step(step), happened_on))
-    found: dict[int, list[int]] = {}
-    for (kind, _), steps in events.items():
-        taken = lead_days(steps)
-        if taken is not None:
-            found.setdefault(kind, []).append(taken)
-    return found
+    """Approvals with their likely return laid out for the page. No query."""
+    return [
+        OpenApproval(
+            view=view,
+            strip=RangeView(view.range, day) if view.range else None,
+            days_waiting=(day - view.last.happened_on).days if view.last else None,
+        )
+        for view in views
+    ]
 
 
 def approvals_to_chase(day: date, jobs: Iterable[Job]) -> list[OpenApproval]:
-    """Approvals that are needed and not back, the most urgent first. Three queries.
+    """Approvals that are needed and not back, the most urgent first. Five queries.
 
     What waits on us, then what is late, then what has to be lodged, then what may wait;
     among these by the day the job is promised or wanted, then the longest waiting.

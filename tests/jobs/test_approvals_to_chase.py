@@ -7,9 +7,16 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from jobs.domain.approvals import Event, Step
-from jobs.domain.lead_times import ENOUGH, lead_days, likely_range
-from jobs.queries.approvals import STRIP_DAYS, RangeView, approvals_to_chase
+from jobs.domain.lead_times import lead_times, likely_range
+from jobs.models import Job
+from jobs.queries.approvals import (
+    STRIP_DAYS,
+    RangeView,
+    approvals_to_chase,
+    lead_times_on,
+)
 from jobs.services.approvals import record_step
+from jobs.services.jobs import close_job
 
 TODAY = date(2026, 8, 3)
 URL = "/approvals/"
@@ -118,83 +125,61 @@ def test_the_same_queries_for_3_jobs_and_for_30(make_job):
     assert count(jobs[:3]) == count(jobs)
 
 
-# --- When it is likely back: pure reckoning ----------------------------------------
-
-
-def events(*steps):
-    """Steps of (step, days ago)."""
-    return [Event(step, TODAY - timedelta(days=ago)) for step, ago in steps]
-
-
-def back(past=(), told=None, steps=((Step.LODGED, 10),), usual=14):
-    return likely_range(
-        TODAY, events=events(*steps), usual_days=usual, expected_on=told, past=past
-    )
-
-
-def test_a_lead_time_leaves_out_the_days_that_waited_on_us():
-    steps = (
-        (Step.LODGED, 30),
-        (Step.ASKED, 20),
-        (Step.ANSWERED, 15),
-        (Step.GRANTED, 5),
-    )
-    assert lead_days(events(*steps)) == 20
-    assert lead_days(events((Step.LODGED, 30))) is None
-
-
-def test_too_few_of_our_own_leave_the_rule_of_thumb():
-    found = back(past=[9] * (ENOUGH - 1))
-    start = TODAY - timedelta(days=10)
-    assert (found.likely - start).days == 14
-    assert (found.latest - start).days == 21
-    assert found.past == 0
-
-
-def test_enough_of_our_own_give_the_middle_half():
-    found = back(past=[20, 24, 28, 32, 36])
-    start = TODAY - timedelta(days=10)
-    days = [(day - start).days for day in (found.earliest, found.likely, found.latest)]
-    assert days == [24, 28, 32]
-    assert found.past == 5
-
-
-def test_what_they_told_us_wins_while_it_lies_ahead():
-    ahead = TODAY + timedelta(days=4)
-    assert back(told=ahead).likely == ahead
-    assert back(told=TODAY - timedelta(days=1)).told is False
-
-
-def test_it_is_never_back_before_tomorrow():
-    late = back(steps=((Step.LODGED, 300),))
-    assert late.earliest == late.likely == TODAY + timedelta(days=1)
-
-
-def test_it_is_overdue_once_it_takes_longer_than_usual():
-    usual, own = [14] * ENOUGH, [40] * ENOUGH
-    assert back(steps=((Step.LODGED, 20),), past=usual).overdue
-    assert not back(steps=((Step.LODGED, 20),), past=own).overdue
-
-
-def test_it_is_overdue_once_the_day_they_gave_is_past():
-    assert back(told=TODAY - timedelta(days=1)).overdue
-    assert not back(told=TODAY + timedelta(days=1)).overdue
-
-
-def test_what_waits_on_us_is_not_overdue_with_them():
-    steps = ((Step.LODGED, 90), (Step.ASKED, 1))
-    assert not back(steps=steps).overdue
-
-
-def test_what_is_not_lodged_is_not_awaited():
-    assert back(steps=()) is None
-    assert back(steps=((Step.LODGED, 9), (Step.REFUSED, 1))) is None
-
-
 @pytest.mark.parametrize("usual", [1, 14, 60, 400])
 def test_the_strip_always_fits(usual):
-    strip = RangeView(back(usual=usual), TODAY)
+    found = likely_range(
+        TODAY,
+        events=[Event(Step.LODGED, TODAY - timedelta(days=10))],
+        expected_on=None,
+        times=lead_times(usual, []),
+    )
+    assert found is not None
+    strip = RangeView(found, TODAY)
     assert 1 <= strip.from_col <= strip.likely_col <= STRIP_DAYS
     assert strip.span >= 1
     assert strip.from_col + strip.span - 1 <= STRIP_DAYS
     assert strip.window_start <= TODAY
+
+
+def test_own_lead_times_count_those_still_out(make_job, oscar, now):
+    """A firm whose certificates used to take 10 days, and now wait for 40."""
+    for n in range(6):
+        lodge(only_the_certificate(make_job(f"Back {n}")), oscar, now, 60, granted(50))
+    fresh = only_the_certificate(make_job("Fresh"))
+    lodge(fresh, oscar, now, 0)
+    kind = fresh.kind_id
+    before = lead_times_on(TODAY)[kind]
+    for n in range(6):
+        lodge(only_the_certificate(make_job(f"Out {n}")), oscar, now, 40)
+    after = lead_times_on(TODAY)[kind]
+    assert (before.back, before.waiting) == (6, 1)
+    assert (after.back, after.waiting) == (6, 7)
+    assert after.curve.after(30) > before.curve.after(30)
+
+
+def test_an_application_of_a_job_called_off_is_followed_no_further(
+    make_job, oscar, now
+):
+    job = make_job("Called off")
+    certificate = only_the_certificate(job)
+    lodge(certificate, oscar, now, 40)
+    close_job(job=job, how=Job.Closed.CALLED_OFF, note="", actor=oscar, at=now)
+    at_risk = lead_times_on(TODAY + timedelta(days=300))[certificate.kind_id]
+    then = lead_times_on(TODAY)[certificate.kind_id]
+    assert at_risk.curve.days_for(0.8) == then.curve.days_for(0.8)
+
+
+def test_the_page_says_half_and_four_in_five(
+    make_job, oscar, now, as_person, time_machine
+):
+    time_machine.move_to(now, tick=False)
+    certificate = only_the_certificate(make_job("Waits"))
+    lodge(certificate, oscar, now, 2)
+    said = as_person(oscar).get(URL).text
+    assert "Half of such are back by" in said
+    assert "four in five by" in said
+    assert "A rule of thumb" in said
+
+
+def granted(days_ago):
+    return (Step.GRANTED, days_ago)
