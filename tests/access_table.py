@@ -35,6 +35,7 @@ JOB: Who = (LOG_IN, 200, 200, 200, 404, 200, 404, 404)
 JOB_OFFICE: Who = (LOG_IN, 200, 403, 403, 404, 403, 404, 404)
 JOB_OFFICE_LEAD: Who = (LOG_IN, 200, 403, 200, 404, 403, 404, 404)
 JOB_NOT_CREW: Who = (LOG_IN, 200, 200, 200, 404, 403, 404, 404)
+JOB_SCHEDULE: Who = (LOG_IN, 200, 200, 403, 404, 403, 404, 404)
 JOB_LEAD: Who = (LOG_IN, 403, 403, 200, 404, 403, 404, 404)
 JOB_SIGNERS: Who = (LOG_IN, 403, 403, 200, 404, 200, 404, 404)
 # The job that Lou leads and Kim is booked on.
@@ -291,6 +292,7 @@ PLAN = {
         lambda w: w.free_visit,
         data=lambda w: {"crew": w.crew.pk, "start_on": DAY, "accept": "on"},
     ),
+    "scheduling:job_explained": Row(JOB_SCHEDULE, about=lambda w: w.job),
     "scheduling:visits_cut": button(JOB_OFFICE, lambda w: w.job),
 }
 CREWS = {
