@@ -16,6 +16,7 @@ from jobs.models.ledger import LedgerDay, LedgerEntry, LedgerHead
 from jobs.models.library import LibraryText
 from jobs.models.materials import BomLine
 from jobs.models.people import Person, PersonManager, Ticket
+from jobs.models.rates import RateDecision
 from jobs.models.tasks import Task, TaskLink
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "LibraryText",
     "Person",
     "PersonManager",
+    "RateDecision",
     "RenderedFile",
     "Site",
     "Task",

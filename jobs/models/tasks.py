@@ -25,7 +25,12 @@ class Task(models.Model):
     done_by = models.ForeignKey(
         "jobs.Person", models.PROTECT, null=True, blank=True, related_name="+"
     )
+    # Of all people together: what it took, and what its rate said on that day.
     actual_minutes = models.PositiveIntegerField(null=True, blank=True)
+    estimated_minutes = models.FloatField(null=True, blank=True)
+    rate_factor = models.FloatField(
+        default=1.0
+    )  # on the library's minutes, when copied
     version = models.PositiveIntegerField(default=1)
 
     class Meta:

@@ -26,6 +26,8 @@ from scheduling.models.deliveries import (
     Supplier,
 )
 from scheduling.models.feeds import FeedLink
+from scheduling.models.forecasts import Forecast
+from scheduling.models.invitations import Invitation, InvitationWish
 
 __all__ = [
     "Absence",
@@ -40,7 +42,10 @@ __all__ = [
     "Draft",
     "DraftBooking",
     "FeedLink",
+    "Forecast",
     "Half",
+    "Invitation",
+    "InvitationWish",
     "LostDay",
     "PersonSlot",
     "PlanHead",
