@@ -1,7 +1,7 @@
 """The libraries: YAML text in the database, parsed once per text.
 
 Texts are shipped in fixtures/ and may be edited by the firm. A text that the firm changed
-is never overwritten by a newer shipped one.
+is never overwritten by a newer shipped one; that of the hazards is merged with it.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -37,6 +37,11 @@ class Shipped:
     kind: str
     key: str
     text: str
+
+    @property
+    def name(self) -> str:
+        """Kind and key, for people."""
+        return f"{self.kind}: {self.key}"
 
     @property
     def digest(self) -> str:

@@ -57,8 +57,28 @@ class RuleTexts:
 
 
 def parse_hazard_text(key: str, text: str) -> HazardLibrary:
-    """A hazard library from one YAML text; LibraryError with file and line."""
-    return _parsed_hazards(((f"hazards/{key}.yaml", text),), _shipped_packs())
+    """The hazard library with one file as in ``text``; LibraryError with file and line.
+
+    It is read beside the firm's other files, since a key may be there only once. One query.
+    """
+    return parse_hazards({**hazard_texts(), key: text})
+
+
+def hazard_texts() -> dict[str, str]:
+    """The firm's hazard texts by file. One query."""
+    rows = LibraryText.objects.filter(kind=KIND).order_by("key")
+    return dict(rows.values_list("key", "text"))
+
+
+def parse_hazards(texts: Mapping[str, str]) -> HazardLibrary:
+    """Hazard texts by file, read together; LibraryError with file and line."""
+    named = ((f"hazards/{key}.yaml", text) for key, text in sorted(texts.items()))
+    return _parsed_hazards(tuple(named), _shipped_packs())
+
+
+def rule_words() -> Vocabulary:
+    """The words that conditions may use."""
+    return _words(_shipped_packs())
 
 
 @cache
