@@ -33,6 +33,8 @@ from safety.domain.conditions import (
 from safety.domain.fact_names import FACTS, TASK_ONLY, FactSpec, Worse, fact_spec
 from safety.domain.traces import Joint, Outcome
 
+_KINDS = ("task.kind", "job.task_kinds")
+_TOOLS = ("task.tools", "job.tools")
 _RISING = {Edge.MORE_THAN, Edge.AT_LEAST}
 
 
@@ -118,7 +120,7 @@ def _fact(node: Node, words: Vocabulary) -> Condition:
     if "if_unknown" in fields:
         said = fields["if_unknown"].one_of(("holds", "fails"), "answer")
         if_unknown = Outcome.YES if said == "holds" else Outcome.NO
-    wanted = _wanted(fields[ops[0]], ops[0], words)
+    wanted = _wanted(name, fields[ops[0]], ops[0], words)
     return Test(spec.name, ops[0], wanted, if_unknown)
 
 
@@ -135,12 +137,12 @@ def check_fact_name(node: Node, name: str, *, whole_job: bool) -> FactSpec:
 
 
 def _wanted(
-    node: Node, op: Op, words: Vocabulary
+    fact: str, node: Node, op: Op, words: Vocabulary
 ) -> float | str | bool | frozenset[str]:
     if op in EDGES:
         return node.number()
     if op in (Op.IN, Op.HAS):
-        return frozenset(gather(node.items(), Node.text))
+        return _words_of(fact, node, words)
     if op is Op.PAST:
         return _edged_key(node, words)
     if op is Op.UNKNOWN:
@@ -148,6 +150,15 @@ def _wanted(
             raise node.fault('write "unknown: true", or "not" around it.')
         return True
     return _word_or_flag(node)
+
+
+def _words_of(fact: str, node: Node, words: Vocabulary) -> frozenset[str]:
+    """Words a fact may hold; kinds of step and tools must be ones that there are."""
+    if fact in _KINDS:
+        return _words(node, words.task_kinds, "kind of task")
+    if fact in _TOOLS:
+        return _words(node, words.tools, "tool")
+    return frozenset(gather(node.items(), Node.text))
 
 
 def _word_or_flag(node: Node) -> str | bool:

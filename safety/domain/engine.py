@@ -88,7 +88,7 @@ def hazard_plan(facts: JobFacts, rules: RuleBook, on: date) -> HazardPlan:
         line
         for step in steps
         for hazard in rules.library.hazards
-        if hazard.scope is step.scope
+        if hazard.scope is step.scope and not hazard.off
         if (line := _line(hazard, step, rules.risk, met)) is not None
     ]
     return HazardPlan(

@@ -68,7 +68,10 @@ class Control:
 
 @dataclass(frozen=True, slots=True)
 class Hazard:
-    """One hazard: when it is there, why, how bad, and what is done about it."""
+    """One hazard: when it is there, why, how bad, and what is done about it.
+
+    ``off`` is why the firm switched it off, empty while it is in use.
+    """
 
     key: str
     name: Template
@@ -84,6 +87,7 @@ class Hazard:
     controls: tuple[Control, ...]
     topics: tuple[str, ...] = ()
     no_higher_control: str = ""
+    off: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,10 +24,10 @@ A file holds a theme and its hazards::
             source: common practice
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from jobs.domain.holds import Basis
 from jobs.domain.pack_files import SOURCE_KEYS, parse_source
@@ -60,7 +60,7 @@ E = TypeVar("E", bound=StrEnum)
 
 _SHORT_SOURCES = (Basis.PRACTICE, Basis.FIRM)
 _HAZARD_KEYS = ("key", "name", "harm", "when", "why", "source", "controls")
-_HAZARD_OPTIONS = ("scope", "topics", "raise", "no_higher_control")
+_HAZARD_OPTIONS = ("scope", "topics", "raise", "no_higher_control", "off")
 _WHENS = {when.name.lower(): when for when in When}
 
 
@@ -73,6 +73,25 @@ def load_library(texts: Mapping[str, str], words: Vocabulary) -> HazardLibrary:
     pairs = [pair for document in documents for pair in document]
     _refuse_doubles(pairs)
     return HazardLibrary(tuple(hazard for hazard, _ in pairs))
+
+
+def parse_part(part: str, text: str, words: Vocabulary) -> Any:
+    """One part of a hazard by itself, as somebody types it into a form.
+
+    ``part`` is a key of a hazard or control whose value has a shape: "when", "why",
+    "raise", "source", "if". LibraryError names the line of the text.
+    """
+    node = parse_yaml(text, filename=part)
+    reader = _HazardReader(node, words)
+    parsers: Mapping[str, Callable[[Node], Any]] = {
+        "when": reader.rising,
+        "if": reader.condition,
+        "why": reader.reasons,
+        "raise": lambda raw: gather(raw.items(), reader.raise_),
+        "source": reader.source,
+        "text": reader.template,
+    }
+    return parsers[part](node)
 
 
 def _parse_document(node: Node, words: Vocabulary) -> tuple[tuple[Hazard, Node], ...]:
@@ -124,6 +143,7 @@ class _HazardReader:
             controls=gather(fields.items("controls"), reader.control),
             topics=tuple(topic.text() for topic in fields.items("topics")),
             no_higher_control=fields.text("no_higher_control"),
+            off=fields.text("off"),
         )
         _refuse_ppe_alone(self.node, found)
         return found
