@@ -33,7 +33,7 @@ class Cooling:
     def share(self, made: int, budget: Budget) -> float:
         """How much of the way is behind us, 0 to 1."""
         if self.moves is not None:
-            return made / self.moves
+            return made / self.moves if self.moves else 1.0
         return min(1.0, budget.used() / budget.seconds) if budget.seconds else 1.0
 
     def heat(self, share: float) -> float:

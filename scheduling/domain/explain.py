@@ -4,7 +4,7 @@ Every answer is read off the rules around one plan, with all other jobs where th
 No solver is needed: a page can ask.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,7 +12,7 @@ from scheduling.domain import masks
 from scheduling.domain.calendar import Slot
 from scheduling.domain.compiled import NOBODY
 from scheduling.domain.compiling import compile_problem
-from scheduling.domain.conflicts import along
+from scheduling.domain.conflicts import Conflict, along
 from scheduling.domain.problem import Problem
 from scheduling.domain.result import AS_PUBLISHED, ROOM_FOR_OTHERS, binding_rule
 from scheduling.domain.rules import Rule, RuleBook, RuleKind
@@ -86,7 +86,7 @@ class Explainer:
     def __init__(self, problem: Problem, bookings: Iterable[Booking]) -> None:
         self.problem = problem
         compiled = compile_problem(problem)
-        self.book = RuleBook(compiled, _plan_of(problem, bookings))
+        self.book = RuleBook(compiled, plan_of(problem, bookings))
         self.jobs = {job.key: job.index for job in compiled.jobs}
 
     def why_not(self, job: int, start: Slot) -> tuple[CrewAnswer, ...]:
@@ -161,7 +161,7 @@ class Explainer:
         ]
         if found:
             return tuple(found)
-        _, stuck = along(self.book, job, crew, fixed={visit: at})
+        stuck = self._stuck(job, crew, {visit: at})
         if stuck is None:
             return ()
         name = self.book.records[stuck.visit].name
@@ -169,6 +169,16 @@ class Explainer:
             Refusal(rule.kind, f"Then for “{name}”: {words}", None)
             for rule, words in zip(stuck.rules, stuck.words(), strict=True)
         )
+
+    def _stuck(self, job: int, crew: int, fixed: Mapping[int, int]) -> Conflict | None:
+        """Where the job gets stuck from there on; with the first crew, if any will do."""
+        compiled = self.book.compiled
+        able = compiled.jobs[job].crews or range(len(self.book.crews))
+        ways = [
+            along(self.book, job, who, fixed=fixed)[1]
+            for who in ((crew,) if crew != NOBODY else able)
+        ]
+        return None if None in ways else ways[0]
 
     def _cause(self, spot: Spot, rule: Rule | None) -> Cause:
         visit, _, start, _ = spot
@@ -254,7 +264,7 @@ def _end(spots: Sequence[Spot]) -> int:
     return max(start + halves for _, _, start, halves in spots)
 
 
-def _plan_of(problem: Problem, bookings: Iterable[Booking]) -> Plan:
+def plan_of(problem: Problem, bookings: Iterable[Booking]) -> Plan:
     """Bookings as a plan by job; a job counts when all of its visits are booked."""
     rows = {booking.visit: booking for booking in bookings}
     crews = {crew.key: index for index, crew in enumerate(problem.crews)}

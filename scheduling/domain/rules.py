@@ -16,8 +16,8 @@ from scheduling.domain.abilities import Abilities, Modes
 from scheduling.domain.calendar import Slot
 from scheduling.domain.compiled import NOBODY, Compiled
 from scheduling.domain.problem import Away, Job
+from scheduling.domain.standing import Standing
 from scheduling.domain.tables import Plan, Spot
-from scheduling.domain.tally import Tally
 
 
 class RuleKind(StrEnum):
@@ -88,25 +88,8 @@ class RuleBook:
         self.records = [v for job in self.problem.jobs for v in job.visits]
         self.crews = [crew.key for crew in self.problem.crews]
         self.pins = {pin.visit: pin for pin in self.problem.pins}
-        self._standing = dict(self.spots)  # as planned, whatever is tried meanwhile
+        self._standing = Standing(compiled, self.spots)
         self._wet: dict[int, int] = {}
-        self._busy = [0] * len(self.crews)
-        self._users: list[list[tuple[Spot, int]]] = [[] for _ in compiled.plant]
-        self._tallies = [Tally(plant.count) for plant in compiled.plant]
-        self._stand()
-
-    def _stand(self) -> None:
-        """Note who uses crews and plant when."""
-        for plant, tally in zip(self.compiled.plant, self._tallies, strict=True):
-            for slots, out in plant.out:
-                tally.add(slots, out)
-        for visit, spot in self._standing.items():
-            slots = masks.span(spot[2], spot[2] + spot[3])
-            if spot[1] != NOBODY:
-                self._busy[spot[1]] |= slots
-            for number, pieces in self.compiled.visits[visit].needs:
-                self._users[number].append((spot, pieces))
-                self._tallies[number].add(slots, pieces)
 
     @contextmanager
     def without(self, job: int) -> Iterator[None]:
@@ -183,10 +166,11 @@ class RuleBook:
             yield Rule(RuleKind.SAME_CREW, 0, _always(words), partial(_same, blockers))
 
     def _bookings(self, visit: int, crew: int) -> Iterator[Rule]:
-        job = self.compiled.visits[visit].job
+        standing, beside = self._standing, self._standing.beside(visit)
         for other in self.compiled.shares[crew]:
-            busy = self._busy[other] & ~self._own(job, other)
-            hit = partial(self._hit, visit, crew, partial(self._of_crew, other, job))
+            busy = standing.busy(other, visit)
+            booked = partial(standing.of_crew, other, visit, beside)
+            hit = partial(self._hit, visit, crew, booked)
             yield Rule(
                 RuleKind.BOOKED,
                 self._fits(visit, crew, self.every & ~busy),
@@ -215,13 +199,15 @@ class RuleBook:
             yield Rule(RuleKind.TICKET, held, _always(words))
 
     def _plant(self, visit: int, crew: int) -> Iterator[Rule]:
-        job = self.compiled.visits[visit].job
+        standing, beside = self._standing, self._standing.beside(visit)
         for plant, pieces in self.compiled.visits[visit].needs:
             record = self.problem.plant[plant]
-            hit = partial(self._hit, visit, crew, partial(self._of_plant, plant, job))
+            left = standing.left(plant, pieces, visit) & self.every
+            users = partial(standing.of_plant, plant, visit, beside)
+            hit = partial(self._hit, visit, crew, users)
             yield Rule(
                 RuleKind.PLANT,
-                self._fits(visit, crew, self._plant_left(plant, pieces, job)),
+                self._fits(visit, crew, left),
                 _always(f"{record.name}: all {record.count} in use."),
                 partial(_visits_of, hit),
             )
@@ -301,47 +287,12 @@ class RuleBook:
             self._wet[visit] = reduce(or_, spans, 0)
         return self._wet[visit]
 
-    def _own(self, job: int, crew: int) -> int:
-        """Slots on which a job itself has the crew."""
-        spans = (
-            masks.span(spot[2], spot[2] + spot[3])
-            for visit in self.compiled.jobs[job].visits
-            if (spot := self._standing.get(visit)) is not None and spot[1] == crew
-        )
-        return reduce(or_, spans, 0)
-
-    def _of_crew(self, crew: int, job: int) -> list[Spot]:
-        """Bookings of a crew on other jobs."""
-        visits = self.compiled.visits
-        spots = self._standing.values()
-        return [s for s in spots if s[1] == crew and visits[s[0]].job != job]
-
-    def _of_plant(self, plant: int, job: int) -> list[Spot]:
-        """Bookings of other jobs that use the plant."""
-        visits = self.compiled.visits
-        return [s for s, _ in self._users[plant] if visits[s[0]].job != job]
-
     def _hit(
         self, visit: int, crew: int, spots: Callable[[], list[Spot]], start: int
     ) -> list[Spot]:
         """Which of the bookings the visit would run into, begun there."""
         end = start + self.halves(visit, crew, start)
         return [s for s in spots() if s[2] < end and start < s[2] + s[3]]
-
-    def _plant_left(self, plant: int, pieces: int, job: int) -> int:
-        """Slots on which the other jobs leave enough pieces."""
-        tally, visits = self._tallies[plant], self.compiled.visits
-        own = [
-            (masks.span(spot[2], spot[2] + spot[3]), used)
-            for spot, used in self._users[plant]
-            if visits[spot[0]].job == job
-        ]
-        for slots, used in own:
-            tally.remove(slots, used)
-        left = tally.room_for(pieces) & self.every
-        for slots, used in own:
-            tally.add(slots, used)
-        return left
 
     # -- words
 
