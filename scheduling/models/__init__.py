@@ -10,6 +10,7 @@ from scheduling.models.bookings import (
     PlanHead,
     Visit,
 )
+from scheduling.models.choices import Leaning, PlanChoice
 from scheduling.models.crews import (
     Absence,
     Closure,
@@ -28,6 +29,7 @@ from scheduling.models.deliveries import (
 from scheduling.models.feeds import FeedLink
 from scheduling.models.forecasts import Forecast
 from scheduling.models.invitations import Invitation, InvitationWish
+from scheduling.models.plant import Plant, PlantOut
 
 __all__ = [
     "Absence",
@@ -46,9 +48,13 @@ __all__ = [
     "Half",
     "Invitation",
     "InvitationWish",
+    "Leaning",
     "LostDay",
     "PersonSlot",
+    "PlanChoice",
     "PlanHead",
+    "Plant",
+    "PlantOut",
     "Receipt",
     "ReceiptLine",
     "Supplier",

@@ -9,6 +9,7 @@ import uuid
 from django.db import models
 from django.db.models import F, Q
 
+from scheduling.models.choices import Leaning
 from scheduling.models.crews import Half
 
 
@@ -203,6 +204,8 @@ class Draft(models.Model):
     based_on = models.PositiveIntegerField()  # number of the published plan
     from_on = models.DateField()
     seed = models.PositiveIntegerField(default=1)
+    leaning = models.CharField(max_length=10, choices=Leaning, default=Leaning.DATES)
+    mends = models.BooleanField(default=False)  # made because something went wrong
     cost = models.JSONField(default=dict, blank=True)  # objective by name
     bound = models.JSONField(default=dict, blank=True)
     notes = models.JSONField(default=list, blank=True)  # sentences: what could not be
