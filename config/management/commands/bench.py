@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand
 # ``run(options, write)``, and its first line says what it compares.
 BENCHES = {
     "pages": "config.bench.pages",
+    "plan": "config.bench.plan",
 }
 
 
