@@ -9,25 +9,31 @@ from jobs.domain.approvals import Standing
 from jobs.domain.chain import digest_of
 from jobs.domain.dimensions import Dimensions, Frame, Structure
 from jobs.domain.drawing import draw, to_svg
-from jobs.domain.packs import Pack
+from jobs.domain.packs import Pack, PackValue
 from jobs.domain.refusals import Refused
 from jobs.domain.site_facts import Access, ExistingRoof, Ground, SiteFacts
-from jobs.domain.takeoff import SetOut, take_off
+from jobs.domain.sources import CHECK_FIRST
+from jobs.domain.takeoff import take_off
 from jobs.library import sections
 from jobs.models import Firm, RenderedFile
 from jobs.queries.approvals import approvals_on
 from jobs.queries.documents import rendered_file
 from jobs.queries.firm import local_day, the_firm
-from safety.domain.statement import Content
+from safety.domain.condense import Condensed
+from safety.domain.printing import (
+    Figures,
+    Glance,
+    at_a_glance,
+    laid_out,
+    set_out_figures,
+)
 from safety.library import pack_of
 from safety.models import SignOn, Statement
 from safety.queries.statements import sign_ons_of
 
-KIND = "statement-1"  # a new layout needs a new kind, or the old print is handed out
-WORST_SHOWN = 3
-ROWS_TO_SIGN = 10  # lines on the sign-on page, signed ones counted
-_LABELS_ALONE = ("common practice, no source", "firm's decision")
-_EMERGENCY_KEYS = ("incidents.notify", "incidents.preserve", "emergency.plan")
+KIND = "statement-2"  # a new layout needs a new kind, or the old print is handed out
+ROWS_TO_SIGN = 7  # lines on the sign-on page, signed ones counted
+_EMERGENCY_KEYS = ("incidents.notifiable", "incidents.notify", "incidents.preserve")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +46,6 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True)
-class Glance:
-    """One step in one line: what can hurt most, and what must be there first."""
-
-    name: str
-    worst: str
-    first: str
-
-
-@dataclass(frozen=True, slots=True)
 class Paper:
     """One statement as it is printed."""
 
@@ -56,13 +53,14 @@ class Paper:
     firm: Firm
     signed: tuple[SignOn, ...]
     glance: tuple[Glance, ...]
-    steps: tuple[Content, ...]
+    plan: Condensed
     sources: tuple[str, ...]
-    set_out: tuple[SetOut, ...]
+    set_out: tuple[Figures, ...]
     drawings: tuple[str, ...]  # one SVG a view
     conditions: tuple[Condition, ...]
     emergency: tuple[str, ...]
     number: str  # emergency services, empty when the pack names none
+    regulation: str  # in which the clauses of the model law stand here
 
     @property
     def is_draft(self) -> bool:
@@ -109,80 +107,23 @@ def paper(statement: Statement) -> Paper:
     site = _site(facts["site"])
     drawing = draw(structure, dims, sections(), site.existing_eave_height_m)
     pack = _pack(statement)
-    steps, sources = with_numbered_sources(statement.content)
+    plan, sources = laid_out(statement.content)
     return Paper(
         statement=statement,
         firm=firm,
         signed=tuple(sign_ons_of(statement)),
-        glance=at_a_glance(statement.content),
-        steps=steps,
+        glance=at_a_glance(plan),
+        plan=plan,
         sources=sources,
-        set_out=take_off(structure, dims, site, sections()).set_out,
+        set_out=set_out_figures(take_off(structure, dims, site, sections()).set_out),
         drawings=tuple(
             to_svg(drawing, only=view.kind, name=view.kind) for view in drawing.views
         ),
         conditions=_conditions(statement, firm),
         emergency=_emergency(pack, statement),
         number=_number(pack, statement),
+        regulation=_regulation(pack, statement),
     )
-
-
-def with_numbered_sources(
-    content: Content,
-) -> tuple[tuple[Content, ...], tuple[str, ...]]:
-    """The steps with a number for each source, and the sources in that order.
-
-    A label alone ("common practice, no source") needs no number.
-    """
-    numbers: dict[str, int] = {}
-    places = {
-        row["key"]: (_step_name(step), row["name"])
-        for step in content["steps"]
-        for row in step["lines"]
-    }
-
-    def numbered(row: Content) -> Content:
-        source = row["source"]
-        if source.startswith(_LABELS_ALONE):
-            return {**row, "source_number": None}
-        return {**row, "source_number": numbers.setdefault(source, len(numbers) + 1)}
-
-    def line(row: Content) -> Content:
-        controls = [numbered(control) for control in row["controls"]]
-        where, name = places.get(row["same_controls_as"], ("", ""))
-        same = {"same_step": where, "same_name": name}
-        return {**numbered(row), "controls": controls, **same}
-
-    steps = tuple(
-        {**step, "lines": [line(row) for row in step["lines"]]}
-        for step in content["steps"]
-    )
-    return steps, tuple(numbers)
-
-
-def _step_name(step: Content) -> str:
-    return "the whole job" if step["whole_job"] else f"step {step['position']}"
-
-
-def at_a_glance(content: Content) -> tuple[Glance, ...]:
-    """Each step with its worst hazards and the strongest control of the very worst."""
-    return tuple(_glance(step) for step in content["steps"] if step["lines"])
-
-
-def _glance(step: Content) -> Glance:
-    worst = sorted(step["lines"], key=_badness, reverse=True)[:WORST_SHOWN]
-    controls = worst[0]["controls"]
-    number = "" if step["whole_job"] else f"{step['position']}. "
-    return Glance(
-        name=f"{number}{step['name']}",
-        worst="; ".join(line["name"] for line in worst),
-        first=controls[0]["text"] if controls else "",
-    )
-
-
-def _badness(line: Content) -> tuple[int, int]:
-    rating = line["initial"]
-    return rating["likelihood"] + rating["consequence"], rating["consequence"]
 
 
 def _dimensions(plain: dict[str, Any]) -> Dimensions:
@@ -218,9 +159,30 @@ def _emergency(pack: Pack | None, statement: Statement) -> tuple[str, ...]:
     if pack is None:
         return ()
     found = (pack.find(key, statement.law_on) for key in _EMERGENCY_KEYS)
-    return tuple(f"{value.says} [{value.source.cite()}]" for value in found if value)
+    return tuple(
+        f"{_in_full(value)} [{value.source.cite()}]" for value in found if value
+    )
+
+
+def _in_full(value: PackValue) -> str:
+    """A value's words, and the entries of its list."""
+    if not value.items:
+        return value.says
+    items = "; ".join(_small(item.says.rstrip(".")) for item in value.items)
+    return f"{value.says.rstrip('.')}: {items}."
+
+
+def _small(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def _number(pack: Pack | None, statement: Statement) -> str:
     value = pack.find("emergency.number", statement.law_on) if pack else None
     return value.text if value else ""
+
+
+def _regulation(pack: Pack | None, statement: Statement) -> str:
+    value = pack.find("law.regulation", statement.law_on) if pack else None
+    if value is None:
+        return ""
+    return f"{value.text} ({CHECK_FIRST})" if value.needs_check else value.text

@@ -8,7 +8,9 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.domain.roles import Role
+from safety.domain import condense
 from safety.domain.fact_names import FACTS
+from safety.domain.plan import When
 
 register = template.Library()
 
@@ -27,6 +29,22 @@ _ROLES = {
     Role.OFFICE.value: "Office",
     Role.OWNER.value: "Owner",
 }
+# The print has little room; its head says what these stand for.
+_SHORT_LEVELS = {
+    "eliminate": "Take away",
+    "substitute": "Swap",
+    "isolate": "Keep apart",
+    "engineering": "Engineer",
+    "administrative": "Way of working",
+    "ppe": "Wear",
+}
+_SHORT_WHEN = {
+    When.BEFORE_JOB.value: "before the job",
+    When.DAY_START.value: "each morning",
+    When.TASK_START.value: "before it starts",
+    When.DURING.value: "all through",
+    When.TASK_END.value: "when it is done",
+}
 _CHECK_STATES = {"go": "go", "go_with_changes": "go-with-changes", "no_go": "no-go"}
 
 
@@ -43,6 +61,36 @@ def role_name(role: str) -> str:
 
 
 @register.filter
+def level_word(level: str) -> str:
+    """A level of the hierarchy in a word or two."""
+    return _SHORT_LEVELS.get(level, level)
+
+
+@register.filter
+def when_word(when: str) -> str:
+    """When a control is put in place or looked at, in short."""
+    return _SHORT_WHEN.get(when, when)
+
+
+@register.filter
+def spans(steps: Sequence[int]) -> str:
+    """Step numbers in short: "4, 5, 12–14"."""
+    return condense.spans(steps)
+
+
+@register.filter
+def in_steps(steps: Sequence[int]) -> str:
+    """Step numbers as words: "step 4", "steps 4, 5, 12–14"."""
+    return f"step{'' if len(steps) == 1 else 's'} {condense.spans(steps)}"
+
+
+@register.filter
+def step_numbers(keys: Sequence[str], content: Mapping[str, Any]) -> list[int]:
+    """The numbers of steps by their keys."""
+    return [step["position"] for step in content["steps"] if step["key"] in keys]
+
+
+@register.filter
 def grade(rating: Mapping[str, Any]) -> str:
     """The grade of a kept rating: "High"."""
     return str(rating["words"]).rpartition(": ")[2]
@@ -52,6 +100,17 @@ def grade(rating: Mapping[str, Any]) -> str:
 def steps_of(rating: Mapping[str, Any]) -> str:
     """Likelihood and consequence of a kept rating: "likely, major"."""
     return str(rating["words"]).rpartition(": ")[0]
+
+
+@register.filter
+def goes_to(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+    """What controls do to a rating: "likely → unlikely, major"."""
+    old, new = steps_of(before), steps_of(after)
+    words, later = old.split(", "), new.split(", ")
+    if len(words) != len(later):  # a firm's own matrix may have commas in its words
+        return f"{old} → {new}"
+    pairs = zip(words, later, strict=True)
+    return ", ".join(one if one == two else f"{one} → {two}" for one, two in pairs)
 
 
 @register.filter
