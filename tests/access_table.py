@@ -125,6 +125,7 @@ def _kind(w: World) -> Any:
 
 
 WHY = {"reason": "The test says so."}
+SLIP = {"slip": "other", **WHY}
 DAY, LATER = date(2026, 8, 10), date(2026, 8, 11)
 PUBLIC = {
     "jobs:set_up": Row((LOG_IN,) * 8, (LOG_IN,) * 8),  # there is a firm already
@@ -399,6 +400,8 @@ SITE = {
     "safety:today": Row(sent(EVERYBODY)),
     "safety:site_day_detail": Row(JOB, about=lambda w: w.job),
     "safety:site_day": Row(JOB, about=lambda w: (w.job.pk, "2026-08-03")),
+    "safety:talk_make": button(JOB, lambda w: (w.job.pk, "2026-08-03")),
+    "safety:talk_pdf": Row(sent(JOB), about=lambda w: (w.job.pk, "2026-08-03")),
     "safety:check_add": form(
         JOB_LEAD,
         lambda w: w.job,
@@ -413,11 +416,11 @@ SITE = {
         JOB_LEAD, lambda w: w.job, data=lambda w: {"here": [w.kim.pk]}
     ),
     "safety:attendance_take_back": form(
-        JOB_LEAD, lambda w: w.attendance, data=typed(**WHY)
+        JOB_LEAD, lambda w: w.attendance, data=typed(**SLIP)
     ),
     "safety:task_start": button(JOB_LEAD, lambda w: w.task),
     "safety:task_done": button(JOB_LEAD, lambda w: w.started),
-    "safety:task_take_back": form(JOB_LEAD, lambda w: w.started, data=typed(**WHY)),
+    "safety:task_take_back": form(JOB_LEAD, lambda w: w.started, data=typed(**SLIP)),
     "safety:hold_point_detail": Row(
         JOB, sent(JOB_LEAD), lambda w: w.hold_point, data=lambda w: w.values
     ),

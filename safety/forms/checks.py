@@ -102,6 +102,13 @@ class CheckForm(PeopleForm):
             for error in errors
         ]
 
+    def denied(self) -> set[str]:
+        """Names of the questions with a "no" that does not go with "go"."""
+        if not self.is_bound or self.data.get("outcome") != DailyCheck.Outcome.GO:
+            return set()
+        names = map(_name, self.questions)
+        return {name for name in names if self[name].value() == CheckAnswer.Answer.NO}
+
     def unanswered(self) -> set[str]:
         """Names of the questions that a refused check has left open."""
         if not self.is_bound or self.data.get("outcome") == DailyCheck.Outcome.NO_GO:

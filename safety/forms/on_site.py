@@ -107,7 +107,7 @@ class SlipForm(forms.Form):
         label="What was wrong with it?",
         choices=_SLIPS,
         widget=forms.RadioSelect,
-        required=False,
+        error_messages={"required": "Choose what was wrong."},
         help_text="It stays on the record, with this beside it.",
     )
     reason = forms.CharField(
@@ -118,12 +118,12 @@ class SlipForm(forms.Form):
     )
 
     def clean(self) -> dict[str, Any]:
-        """One of the two must say something."""
+        """Something else needs words; the usual slips may have some."""
         typed: dict[str, Any] = super().clean() or self.cleaned_data
-        slip, words = typed.get("slip") or SOMETHING_ELSE, typed.get("reason", "")
-        typed["why"] = words.strip() or (slip if slip != SOMETHING_ELSE else "")
-        if not typed["why"]:
-            self.add_error("slip", "Choose what was wrong, or say it in your words.")
+        slip, words = typed.get("slip", ""), typed.get("reason", "").strip()
+        typed["why"] = words or slip
+        if slip == SOMETHING_ELSE and not words:
+            self.add_error("reason", "Say what was wrong.")
         return typed
 
     @property

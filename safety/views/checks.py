@@ -72,6 +72,8 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
         "statement": statement,
         "form": form,
         "reasons": form.reasons(),
+        "unanswered": form.unanswered(),
+        "denied": form.denied(),
         "outcome": form["outcome"].value(),
         "choice": choice,
         "tasks": tasks,

@@ -71,8 +71,7 @@ def hold_point_detail(request: PersonRequest, pk: int) -> HttpResponse:
 def _say(request: PersonRequest, passed: bool, aside: str) -> None:
     if not passed:
         messages.warning(request, "Not passed. What follows is on hold.")
-    elif not aside:
+    elif aside:
+        messages.warning(request, "Passed, but look at the figures below first.")
+    else:
         messages.success(request, "Passed. The work that follows may go on.")
-    if aside:
-        word = "The diagonals match. But: " if passed else ""
-        messages.warning(request, f"{word}{aside}")

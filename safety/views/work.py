@@ -110,9 +110,9 @@ def attendance_take_back(request: PersonRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def task_start(request: PersonRequest, pk: int) -> HttpResponse:
-    """A task was started."""
+    """A task was started. What is said against it stands at the top of the page."""
     task, at = get_task_to_run(request.user, pk), timezone.now()
-    held = _is_held(task, at)
+    held, next_url = _is_held(task, at), day_url(task.job_id)
     with refusals_as_messages(request):
         when = _first_sent_at(request, at)
         start_task(task=task, actor=request.user, at=at, device_at=when)
@@ -121,13 +121,15 @@ def task_start(request: PersonRequest, pk: int) -> HttpResponse:
             messages.warning(request, says)
         else:
             messages.success(request, f"Started: {task.name}.")
-    return redirect(f"{day_url(task.job_id)}#tasks")
+            next_url += "#tasks"
+    return redirect(next_url)
 
 
 @require_POST
 def task_done(request: PersonRequest, pk: int) -> HttpResponse:
     """A task is done; where it ends in a hold point, that comes next."""
     task, at = get_task_to_run(request.user, pk), timezone.now()
+    next_url = day_url(task.job_id)
     with refusals_as_messages(request):
         when = _first_sent_at(request, at)
         finish_task(task=task, actor=request.user, at=at, device_at=when)
@@ -135,7 +137,8 @@ def task_done(request: PersonRequest, pk: int) -> HttpResponse:
             messages.info(request, f"Done: {task.name}. Now its hold point.")
             return redirect("safety:hold_point_detail", pk)
         messages.success(request, f"Done: {task.name}.")
-    return redirect(f"{day_url(task.job_id)}#tasks")
+        next_url += "#tasks"
+    return redirect(next_url)
 
 
 def _is_held(task: Task, at: datetime) -> bool:

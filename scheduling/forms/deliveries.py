@@ -202,9 +202,9 @@ class CheckInForm(PhoneForm):
             self.fields[f"came_{line.pk}"] = forms.ChoiceField(
                 label=_line_words(line, left),
                 choices=[
-                    (ALL, f"All {left:g}" if left > 1 else "It is here"),
-                    (SOME, "Not all" if left > 1 else "Damaged or wrong"),
-                    (NONE, "None"),
+                    (ALL, f"All {left:g}" if left > 1 else "Here"),
+                    (SOME, "Not all" if left > 1 else "Not right"),
+                    (NONE, "None" if left > 1 else "Not here"),
                 ],
                 widget=forms.RadioSelect,
                 error_messages={"required": "Say whether it came."},
@@ -230,7 +230,7 @@ class CheckInForm(PhoneForm):
         for line in self.lines:
             name, good = f"came_{line.pk}", f"good_{line.pk}"
             if typed.get(name) == SOME and not self.data.get(good, "").strip():
-                self.add_error(good, "How many good ones? Type 0 for none.")
+                self.add_error(name, "How many are good? Type 0 for none.")
         return typed
 
     def rows(self) -> list[dict[str, Any]]:
@@ -266,7 +266,7 @@ class CheckInForm(PhoneForm):
 
 def _line_words(line: DeliveryLine, left: float) -> str:
     part = line.bom_line
-    length = f", {part.length_m:g} m" if part.length_m else ""
+    length = f" ({part.length_m:g} m)" if part.length_m else ""
     unit = "" if part.unit == "each" else f" {part.unit}"
     some = "" if left == line.ordered else f"{left:g}{unit} still to come of "
     return f"{part.description}{length}: {some}{line.ordered:g}{unit} ordered"

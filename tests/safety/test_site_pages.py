@@ -13,6 +13,7 @@ from tests.safety.conftest import MONDAY, answers, check, sign, text_of
 
 pytestmark = pytest.mark.usefixtures("morning")
 Outcome = DailyCheck.Outcome
+OTHER_SLIP = {"slip": "other", "reason": "Wrong job."}
 
 
 def test_the_day_says_in_plain_words_why_not_yet(issued, booked, sal, page):
@@ -223,7 +224,7 @@ def test_a_start_is_taken_back(booked, sal, page):
     data = {"here": [str(sal.pk)], "client_uid": str(uuid4())}
     page(sal, "safety:work_start", booked.pk, data=data)
     row = Attendance.objects.get()
-    page(sal, "safety:attendance_take_back", row.pk, data={"reason": "Wrong job."})
+    page(sal, "safety:attendance_take_back", row.pk, data=OTHER_SLIP)
     row.refresh_from_db()
     assert row.taken_back_why == "Wrong job."
 
@@ -234,7 +235,7 @@ def test_tasks_are_started_done_and_taken_back(signed, booked, sal, page):
     page(sal, "safety:task_done", task.pk, data={})
     task.refresh_from_db()
     assert task.done_at is not None
-    page(sal, "safety:task_take_back", task.pk, data={"reason": "Not square yet."})
+    page(sal, "safety:task_take_back", task.pk, data=OTHER_SLIP)
     task.refresh_from_db()
     assert task.done_at is None
 
@@ -307,3 +308,31 @@ def test_steps_carry_the_numbers_of_the_statement(signed, booked, sal, page):
     printed = {step["key"]: step["position"] for step in signed.content["steps"]}
     assert told
     assert all(printed[key] == number for key, number in told.items())
+
+
+def test_a_refused_no_is_marked_where_it_was_said(signed, booked, sal, page):
+    data = check_data(page(sal, "safety:check_add", booked.pk))
+    name = next(key for key in data if key.startswith("q:"))
+    response = page(sal, "safety:check_add", booked.pk, data=data | {name: "no"})
+    assert response.context["denied"] == {name}
+    assert "Put it right, or go with changes" in text_of(response)
+
+
+def test_a_task_started_while_held_is_warned_of_in_sight(booked, sal, page):
+    task = booked.tasks.first()
+    response = page(sal, "safety:task_start", task.pk, data={})
+    assert response.url == reverse("safety:site_day_detail", args=[booked.pk])
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    assert "It counts as a breach." in words
+
+
+@pytest.mark.parametrize("slip", [{"reason": ""}, {"slip": "other", "reason": " "}])
+def test_taking_back_needs_to_say_what_was_wrong(
+    signed, booked, sal, cam, page, now, slip
+):
+    check(booked, sal, now, here=[cam])
+    row = Attendance.objects.get()
+    response = page(sal, "safety:attendance_take_back", row.pk, data=slip)
+    assert response.status_code == 422
+    row.refresh_from_db()
+    assert row.taken_back_at is None

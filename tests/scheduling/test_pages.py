@@ -228,7 +228,7 @@ def test_a_line_that_nobody_looked_at_is_not_taken_for_here(client, delivery, sa
 
 @pytest.mark.parametrize(
     ("good", "says"),
-    [("nine", 'value="nine"'), ("", "How many good ones? Type 0 for none.")],
+    [("nine", 'value="nine"'), ("", "How many are good? Type 0 for none.")],
 )
 def test_a_count_that_is_no_number_comes_back(client, delivery, sal, good, says):
     client.force_login(sal)
