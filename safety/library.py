@@ -20,8 +20,8 @@ from jobs.models import Firm, LibraryText
 from safety.domain.categories import pack_edges
 from safety.domain.condition_files import Vocabulary
 from safety.domain.engine import RuleBook
-from safety.domain.library import HazardLibrary
-from safety.domain.library_files import load_library
+from safety.domain.library import Hazard, HazardLibrary
+from safety.domain.library_files import Found, join_files, read_file
 from safety.domain.risk import RiskMethod
 from safety.domain.risk_files import RiskMethods, load_risk_methods
 from safety.domain.views import Bench
@@ -76,6 +76,33 @@ def parse_hazards(texts: Mapping[str, str]) -> HazardLibrary:
     return _parsed_hazards(tuple(named), _shipped_packs())
 
 
+def hazards_of(key: str, text: str) -> tuple[Hazard, ...]:
+    """The hazards of one file by themselves; LibraryError with file and line."""
+    found = _parsed_file(f"hazards/{key}.yaml", text, _shipped_packs())
+    return tuple(one.hazard for one in found)
+
+
+def placed(texts: Mapping[str, str]) -> HazardLibrary:
+    """Texts by file as one library, each hazard with its file for a theme.
+
+    Merging then carries a hazard from file to file like any other change. LibraryError
+    when a text cannot be read.
+    """
+    return HazardLibrary(
+        tuple(
+            replace(hazard, theme=key)
+            for key, text in sorted(texts.items())
+            for hazard in hazards_of(key, text)
+        )
+    )
+
+
+def theme_of(key: str, text: str) -> str:
+    """The theme of a file; its key in words when it has no text yet."""
+    hazards = hazards_of(key, text) if text else ()
+    return hazards[0].theme if hazards else key.replace("_", " ")
+
+
 def rule_words() -> Vocabulary:
     """The words that conditions may use."""
     return _words(_shipped_packs())
@@ -117,7 +144,16 @@ def _parsed_packs(texts: tuple[tuple[str, str], ...]) -> Mapping[str, Pack]:
 def _parsed_hazards(
     texts: tuple[tuple[str, str], ...], pack_texts: tuple[tuple[str, str], ...]
 ) -> HazardLibrary:
-    return load_library(dict(texts), _words(pack_texts))
+    return join_files(
+        dict(texts), lambda name, text: _parsed_file(name, text, pack_texts)
+    )
+
+
+@lru_cache(maxsize=128)
+def _parsed_file(
+    name: str, text: str, pack_texts: tuple[tuple[str, str], ...]
+) -> tuple[Found, ...]:
+    return read_file(name, text, _words(pack_texts))
 
 
 @lru_cache(maxsize=4)

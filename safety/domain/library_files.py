@@ -24,7 +24,7 @@ A file holds a theme and its hazards::
             source: common practice
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, TypeVar
@@ -64,15 +64,47 @@ _HAZARD_OPTIONS = ("scope", "topics", "raise", "no_higher_control", "off")
 _WHENS = {when.name.lower(): when for when in When}
 
 
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A hazard with the file and the line it stands on."""
+
+    hazard: Hazard
+    filename: str
+    line: int
+
+
 def load_library(texts: Mapping[str, str], words: Vocabulary) -> HazardLibrary:
     """The library from texts by file name; LibraryError lists every fault of all."""
-    documents = gather(
-        (parse_yaml(text, filename=name) for name, text in sorted(texts.items())),
-        lambda node: _parse_document(node, words),
+    return join_files(texts, lambda filename, text: read_file(filename, text, words))
+
+
+def join_files(
+    texts: Mapping[str, str], read: Callable[[str, str], tuple[Found, ...]]
+) -> HazardLibrary:
+    """The library from files read one by one, in the order of their names."""
+    found: list[Found] = []
+    faults: list[Fault] = []
+    for filename, text in sorted(texts.items()):
+        try:
+            found += read(filename, text)
+        except LibraryError as error:
+            faults += error.faults
+    if faults:
+        raise LibraryError(faults)
+    _refuse_doubles(found)
+    return HazardLibrary(tuple(one.hazard for one in found))
+
+
+def read_file(filename: str, text: str, words: Vocabulary) -> tuple[Found, ...]:
+    """The hazards of one file by itself; LibraryError lists every fault of it."""
+    fields = parse_yaml(text, filename=filename).fields("theme", "hazards")
+    theme = fields.text("theme")
+    nodes = fields.items("hazards")
+    hazards = gather(nodes, lambda row: _HazardReader(row, words).hazard(theme))
+    return tuple(
+        Found(hazard, filename, node.line)
+        for hazard, node in zip(hazards, nodes, strict=True)
     )
-    pairs = [pair for document in documents for pair in document]
-    _refuse_doubles(pairs)
-    return HazardLibrary(tuple(hazard for hazard, _ in pairs))
 
 
 def parse_part(part: str, text: str, words: Vocabulary) -> Any:
@@ -94,22 +126,14 @@ def parse_part(part: str, text: str, words: Vocabulary) -> Any:
     return parsers[part](node)
 
 
-def _parse_document(node: Node, words: Vocabulary) -> tuple[tuple[Hazard, Node], ...]:
-    fields = node.fields("theme", "hazards")
-    theme = fields.text("theme")
-    nodes = fields.items("hazards")
-    hazards = gather(nodes, lambda row: _HazardReader(row, words).hazard(theme))
-    return tuple(zip(hazards, nodes, strict=True))
-
-
-def _refuse_doubles(pairs: list[tuple[Hazard, Node]]) -> None:
+def _refuse_doubles(found: Iterable[Found]) -> None:
     seen: set[str] = set()
     faults: list[Fault] = []
-    for hazard, node in pairs:
-        for key in (hazard.key, *(control.key for control in hazard.controls)):
+    for one in found:
+        for key in (one.hazard.key, *(control.key for control in one.hazard.controls)):
             if key in seen:
                 says = f'the key "{key}" is there twice.'
-                faults.append(Fault(node.filename, node.line, says))
+                faults.append(Fault(one.filename, one.line, says))
             seen.add(key)
     if faults:
         raise LibraryError(faults)
