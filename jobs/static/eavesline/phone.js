@@ -76,17 +76,27 @@ for (const lost of ["htmx:sendError", "htmx:timeout"]) {
   );
 }
 
-// Logged out in the meantime: the door opens beside the form, not in its place.
+// Logged out in the meantime: the door opens beside the form, not in its place. The
+// same for any other page that is no answer to the form: what was typed stays.
 document.addEventListener(
   "htmx:beforeSwap",
   (event) => {
     const form = event.detail.requestConfig.elt;
     const { xhr } = event.detail;
-    const isDoor = xhr.status === 200 && /^\s*<!doctype/i.test(xhr.responseText);
-    if (pressed(form) && isDoor) {
-      event.stopImmediatePropagation();
-      event.detail.shouldSwap = false;
+    const isAnswer = xhr.status === 422 || !/^\s*<!doctype/i.test(xhr.responseText);
+    if (!pressed(form) || isAnswer) {
+      return;
+    }
+    event.stopImmediatePropagation();
+    event.detail.shouldSwap = false;
+    if (xhr.status === 200 || xhr.status === 403) {
       say(form, "You are logged out. ", doorLink(xhr.responseURL), ", come back and press again.");
+    } else {
+      say(
+        form,
+        "This did not get through. What you filled in is still here. ",
+        "Wait a little, then press again: it counts once.",
+      );
     }
   },
   { capture: true },
