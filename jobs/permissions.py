@@ -83,6 +83,13 @@ def get_task(person: Person, pk: int, *, to: Can | None = None) -> Task:
     return _of_visible_job(tasks, person, pk, to)
 
 
+def may_record_hours(person: Person, job: Job) -> bool:
+    """Whether they may say what tasks took: the office, and the lead of the job."""
+    if person.can(Can.EDIT_JOBS):
+        return True
+    return job.site_lead_id == person.pk and person.can(Can.RUN_SITE_DAY)
+
+
 def get_approval(person: Person, pk: int, *, to: Can | None = None) -> Approval:
     """One approval of a job they may see."""
     approvals = Approval.objects.select_related("job", "kind")

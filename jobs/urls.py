@@ -18,6 +18,7 @@ from jobs.views import (
     ledger,
     materials,
     people,
+    rates,
     runs,
     sequence,
     tickets,
@@ -115,6 +116,10 @@ urlpatterns = [
     path("tasks/<int:pk>/waits-for/", sequence.task_links, name="task_links"),
     path("tasks/<int:pk>/remove/", sequence.task_remove, name="task_remove"),
     path("tasks/<int:pk>/move/<int:position>/", sequence.task_move, name="task_move"),
+    # hours and rates
+    path("jobs/<int:pk>/hours/", rates.job_hours, name="job_hours"),
+    path("rates/", rates.rate_list, name="rate_list"),
+    path("rates/decide/", rates.rate_decide, name="rate_decide"),
     # approvals
     path("approvals/", approvals.approval_list, name="approval_list"),
     path("approvals/kinds/add/", approvals.approval_kind_add, name="approval_kind_add"),

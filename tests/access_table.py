@@ -238,6 +238,9 @@ SEQUENCE = {
     ),
     "jobs:task_remove": form(JOB_OFFICE, lambda w: w.last_task),
     "jobs:task_move": button(JOB_OFFICE, lambda w: (w.task.pk, 5)),
+    "jobs:job_hours": form(JOB_OFFICE_LEAD, lambda w: w.job),
+    "jobs:rate_list": Row(OFFICE_OWNER),
+    "jobs:rate_decide": button(OFFICE),
 }
 APPROVALS = {
     "jobs:approval_list": Row(OFFICE_OWNER),

@@ -20,6 +20,7 @@ from jobs.domain.verbs import Verb
 from jobs.models import Job, Person, Task, TaskLink
 from jobs.permissions import require
 from jobs.queries.facts import task_specs
+from jobs.queries.rates import rate_factors
 from jobs.services.edits import apply_edit
 from jobs.services.facts import record_facts
 
@@ -35,7 +36,11 @@ class NewLink:
 
 
 def copy_method(job: Job, chosen: Method) -> None:
-    """Give a new job the task sequence of a method. Call inside a transaction."""
+    """Give a new job the task sequence of a method. Call inside a transaction.
+
+    Times are the library's, by the factors that the office accepted for its own crews.
+    """
+    factors = rate_factors()
     rows = Task.objects.bulk_create(
         Task(
             job=job,
@@ -43,7 +48,8 @@ def copy_method(job: Job, chosen: Method) -> None:
             position=position,
             kind=spec.kind,
             name=spec.name,
-            spec=_stored(spec),
+            spec=_stored(_at_rate(spec, factors.get(spec.kind, 1.0))),
+            rate_factor=factors.get(spec.kind, 1.0),
         )
         for position, spec in enumerate(chosen.tasks, start=1)
     )
@@ -52,6 +58,16 @@ def copy_method(job: Job, chosen: Method) -> None:
         _link_row(by_key[link.after], by_key[spec.key], link)
         for spec in chosen.tasks
         for link in spec.links
+    )
+
+
+def _at_rate(spec: TaskSpec, factor: float) -> TaskSpec:
+    if factor == 1.0:
+        return spec
+    return replace(
+        spec,
+        minutes_per_unit=round(spec.minutes_per_unit * factor, 3),
+        setup_minutes=round(spec.setup_minutes * factor, 3),
     )
 
 
