@@ -28,15 +28,15 @@ class Outcome:
     optimal: bool
 
 
-def new_solver(effort: Effort) -> cp_model.CpSolver:
+def new_solver(effort: Effort, workers: int = 1) -> cp_model.CpSolver:
     """A solver set up for our models.
 
-    One worker, because several are not repeatable and the other core is at work too.
+    One worker usually: several are not repeatable and the other core is at work too.
     Probing and the linear relaxation cost more than they give here; both were measured.
     """
     solver = cp_model.CpSolver()
     parameters = solver.parameters
-    parameters.num_workers = 1
+    parameters.num_workers = workers
     parameters.random_seed = effort.seed
     parameters.max_time_in_seconds = max(0.01, effort.seconds)
     parameters.cp_model_probing_level = 0
