@@ -12,6 +12,7 @@ BENCHES = {
     "pages": "config.bench.pages",
     "plan": "config.bench.plan",
     "firm": "config.bench.firm",
+    "psplib": "config.bench.psplib",
 }
 
 
