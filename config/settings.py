@@ -192,6 +192,7 @@ HOLD_PROVIDERS = [
     "safety.holds.sign_on_holds",
     "safety.holds.daily_check_holds",
     "safety.holds.hold_point_holds",
+    "safety.holds.stop_work_holds",
 ]
 JOB_PANELS = ["jobs.panels", "scheduling.panels", "safety.panels"]
 JOB_SIGHT = ["scheduling.sight.jobs_booked_for"]

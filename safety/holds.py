@@ -1,4 +1,4 @@
-"""Holds that safety knows: statement, sign-on, daily check, hold points.
+"""Holds that safety knows: statement, sign-on, daily check, hold points, stopped work.
 
 Each reads dated records as they stood at a moment and answers for many jobs in a fixed
 number of queries. A closed job has none.
@@ -19,13 +19,15 @@ from safety.domain.obligations import (
     SIGN_ON_MISSING,
     STATEMENT_MISSING,
     STATEMENT_STALE,
+    WORK_STOPPED,
 )
 from safety.domain.wording import wind_words
-from safety.models import DailyCheck, Statement
+from safety.models import DailyCheck, Statement, StopWork
 from safety.queries.checks import last_checks
 from safety.queries.hold_points import HoldPoint, hold_points_at
 from safety.queries.staleness import Changed, asked_by_law, latest_facts, out_of_date
 from safety.queries.statements import issued_at, signed_at, waiting_at
+from safety.queries.stops import open_stops
 from safety.queries.work import (
     SIGN_ON_AHEAD,
     at_work,
@@ -37,6 +39,7 @@ from safety.queries.work import (
 )
 
 _NAMES_SHOWN = 4
+_WORDS_SHOWN = 160  # letters of what stopped work
 
 
 def _open_at(jobs: Sequence[Job], at: datetime) -> list[Job]:
@@ -268,3 +271,30 @@ def _hold_point(point: HoldPoint, at: datetime) -> Hold:
         task_ids=frozenset(task.pk for task in point.waiting),
         record=("safety.hold_point", point.task.pk),
     )
+
+
+def stop_work_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
+    """Work that somebody stopped and nobody has released. One query."""
+    for stop in open_stops(_open_at(jobs, at), at):
+        yield _stopped(stop)
+
+
+def _stopped(stop: StopWork) -> Hold:
+    return Hold(
+        rule=f"{WORK_STOPPED}.{stop.kind}",
+        job_id=stop.job_id,
+        says=f"{stop.stopped_by.name} stopped work: {_shortened(stop.what)}",
+        stops=frozenset({Stops.WORK}),
+        cleared_by=frozenset({Role.OFFICE, Role.OWNER}),
+        clear_by_doing="look into it, then release the work with what was found.",
+        basis=Basis.FIRM,
+        since=stop.device_at,
+        record=("safety.stop_work", stop.pk),
+    )
+
+
+def _shortened(words: str) -> str:
+    line = " ".join(words.split())
+    if len(line) > _WORDS_SHOWN:
+        line = f"{line[:_WORDS_SHOWN].rsplit(' ', 1)[0]} …"
+    return line if line.endswith((".", "!", "?", "…")) else f"{line}."

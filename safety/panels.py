@@ -15,6 +15,7 @@ from safety.models import Statement
 from safety.queries.hold_points import hold_points_of
 from safety.queries.site_days import site_days
 from safety.queries.statements import sign_ons_of, versions
+from safety.queries.stops import stops_of
 
 DAYS_SHOWN = 10
 
@@ -32,6 +33,15 @@ def panels(request: HttpRequest, job: Job, holds: Sequence[Hold]) -> Iterator[Pa
             template="safety/panels/hold_points.html",
             order=32,
             context={"points": points},
+        )
+    stops = stops_of(job)
+    if stops:
+        yield Panel(
+            key="stops",
+            title="Stopped work",
+            template="safety/panels/stops.html",
+            order=58,
+            context={"stops": stops},
         )
     yield _days(job, person, firm, now)
 

@@ -11,7 +11,14 @@ from django.shortcuts import get_object_or_404
 from jobs.domain.roles import Can
 from jobs.models import Job, Person, Task
 from jobs.permissions import get_job, get_task, require, visible_jobs
-from safety.models import Attendance, DailyCheck, Measurement, PlanEdit, Statement
+from safety.models import (
+    Attendance,
+    DailyCheck,
+    Measurement,
+    PlanEdit,
+    Statement,
+    StopWork,
+)
 from scheduling.models import Booking
 
 
@@ -93,6 +100,17 @@ def get_attendance_to_run(person: Person, pk: int) -> Attendance:
     row = get_object_or_404(rows, pk=pk, job__in=jobs)
     require_lead(person, row.job)
     return row
+
+
+def get_stop(person: Person, pk: int, *, to: Can | None = None) -> StopWork:
+    """A stop of a job they may see, and may do ``to`` with."""
+    rows = StopWork.objects.select_related(
+        "job__site", "job__client", "stopped_by", "released_by"
+    )
+    stop = get_object_or_404(rows, pk=pk, job__in=visible_jobs(person).values("pk"))
+    if to is not None:
+        require(person, to)
+    return stop
 
 
 def get_signer(statement: Statement, pk: int) -> Person:

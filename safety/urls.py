@@ -12,6 +12,7 @@ from safety.views import (
     statements,
     work,
 )
+    stop_work,
 
 app_name = "safety"
 urlpatterns = [
@@ -55,6 +56,13 @@ urlpatterns = [
     path("jobs/<int:pk>/day/<str:day>/", site_day.site_day, name="site_day"),
     path(
         "daily-checks/<int:pk>/", checks.daily_check_detail, name="daily_check_detail"
+    path("jobs/<int:pk>/day/stop/", stop_work.stop_work_add, name="stop_work_add"),
+    path("stops/<int:pk>/", stop_work.stop_work_detail, name="stop_work_detail"),
+    path(
+        "stops/<int:pk>/release/",
+        stop_work.stop_work_release,
+        name="stop_work_release",
+    ),
     ),
     path(
         "attendance/<int:pk>/take-back/",

@@ -457,6 +457,19 @@ LIBRARY_PAGES = {
     "admin:jobs_approvalkind_history": always(TABLES, _kind),
     "admin:jobs_approvalkind_delete": always(TABLES_CLOSED, _kind),
     "admin:jobs_approvalkind_change": form(TABLES, _kind),
+    "safety:stop_work_add": form(
+        (LOG_IN, 200, 403, 200, 404, 200, 404, 404),
+        lambda w: w.job,
+        data=typed(kind="unsafe", what="A trestle has sunk."),
+    ),
+    "safety:stop_work_detail": Row(
+        (LOG_IN, 200, 200, 404, 200, 404, 200, 404), about=lambda w: w.stop
+    ),
+    "safety:stop_work_release": form(
+        (LOG_IN, 200, 200, 404, 403, 404, 403, 404),
+        lambda w: w.stop,
+        data=typed(found="It stands on sole boards.", statement_says="fits"),
+    ),
     "libraries/jobs/approvalkind/<path:object_id>/": always(sent(TABLES), _kind),
 }
 ROWS: Mapping[str, Row] = {

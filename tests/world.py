@@ -26,7 +26,7 @@ from jobs.services.people import add_ticket
 from jobs.services.uploads import add_document, take_in
 from safety.domain.measuring import kind_of, readings
 from safety.domain.overrides import Action
-from safety.models import DailyCheck
+from safety.models import DailyCheck, StopWork
 from safety.queries.days_work import days_work
 from safety.queries.hold_points import spec_of
 from safety.queries.papers import KIND, paper_digest
@@ -40,6 +40,7 @@ from safety.services.papers import ask_for_paper
 from safety.services.plan_edits import edit_plan
 from safety.services.sign_on import sign_on
 from safety.services.statements import issue_statement, review_statement
+from safety.services.stop_work import stop_work
 from safety.services.work import finish_task, start_task
 from scheduling.domain.calendar import Half, Slot
 from scheduling.services.absences import add_closure, record_absence
@@ -91,6 +92,7 @@ def make_world() -> World:
     _plan(w)
     _statement(w)
     _day_on_site(w)
+    _stopped_work(w)
     _links_and_runs(w)
     return w
 
@@ -328,6 +330,18 @@ def _day_on_site(w: World) -> None:
         note="",
         client_uid=uuid4(),
         **by,
+    )
+
+
+def _stopped_work(w: World) -> None:
+    w.stop = stop_work(
+        job=w.other_job,
+        kind=StopWork.Kind.UNSAFE,
+        what="The ground under the trestle gives way.",
+        actor=w.lou,
+        at=NOW - timedelta(hours=1),
+        device_at=None,
+        client_uid=uuid4(),
     )
 
 

@@ -32,6 +32,7 @@ class Can(StrEnum):
     SIGN_ON = "sign on to a statement"
     RUN_SITE_DAY = "run the day on site"
     REPORT = "report a hazard or delay"
+    RELEASE_WORK = "release work that was stopped"
     SEE_COMPLIANCE = "see compliance of all jobs"
     SEE_LEDGER = "see the ledger of all jobs"
     SHARE_CALENDARS = "hand out calendar links"
@@ -53,6 +54,7 @@ _OFFICE = frozenset(
         Can.ISSUE_STATEMENT,
         Can.SHARE_CALENDARS,
         Can.REPORT,
+        Can.RELEASE_WORK,
     }
 )
 _SITE_LEAD = frozenset(
@@ -67,6 +69,7 @@ _OWNER = frozenset(
         Can.EDIT_ROLES,
         Can.EDIT_FIRM,
         Can.EDIT_PEOPLE,
+        Can.RELEASE_WORK,
     }
 )
 _CREW = frozenset({Can.SIGN_ON, Can.REPORT})

@@ -9,7 +9,12 @@ from django.urls import NoReverseMatch, reverse
 from jobs.domain.holds import Hold
 from jobs.models import Job, Task
 
-_NOUNS = {"plan": "hazard plan", "lostday": "lost day", "site_day": "day on site"}
+_NOUNS = {
+    "plan": "hazard plan",
+    "lostday": "lost day",
+    "site_day": "day on site",
+    "stop_work": "stopped work",
+}
 
 
 def record_url(record: tuple[str, int] | None) -> str:

@@ -17,6 +17,7 @@ CHECK_MISSING = "daily_check.missing"
 CHECK_NO_GO = "daily_check.no_go"
 CHECK_WIND = "daily_check.wind"
 HOLD_POINT = "hold_point"
+WORK_STOPPED = "stop_work"
 
 
 class Obligation(StrEnum):

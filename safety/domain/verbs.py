@@ -16,6 +16,8 @@ class Verb(StrEnum):
     CHECKED = "safety:daily-check:made"
     WORK_STARTED = "safety:work:started"
     WORK_TAKEN_BACK = "safety:work:taken-back"
+    WORK_STOPPED = "safety:work:stopped"
+    WORK_RELEASED = "safety:work:released"
     TASK_STARTED = "safety:task:started"
     TASK_DONE = "safety:task:done"
     TASK_TAKEN_BACK = "safety:task:taken-back"

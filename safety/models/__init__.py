@@ -9,6 +9,7 @@ from safety.models.site_day import (
     Measurement,
 )
 from safety.models.statements import PlanEdit, SignOn, Statement
+from safety.models.stop_work import StopWork
 
 __all__ = [
     "Attendance",
@@ -20,4 +21,5 @@ __all__ = [
     "RulesRevision",
     "SignOn",
     "Statement",
+    "StopWork",
 ]

@@ -10,7 +10,14 @@ from django.db.models.functions import TruncDate
 
 from jobs.models import ApprovalEvent, Firm, Job, Task, Ticket
 from jobs.queries.firm import local_day
-from safety.models import Attendance, DailyCheck, JudgedMoment, Measurement, SignOn
+from safety.models import (
+    Attendance,
+    DailyCheck,
+    JudgedMoment,
+    Measurement,
+    SignOn,
+    StopWork,
+)
 from safety.queries.work import day_limits
 
 Key = tuple[int, datetime]  # job id, moment
@@ -121,6 +128,7 @@ def known_too_early(first: date, last: date, firm: Firm) -> set[Key]:
         SignOn.objects.filter(
             statement__job=OuterRef("job"), at__gt=OuterRef("as_known_at"), **on_site
         ),
+        StopWork.objects.filter(**after, **on_site),
         Measurement.objects.filter(
             task__job=OuterRef("job"), at__gt=OuterRef("as_known_at"), **on_site
         ),
