@@ -21,6 +21,7 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Deliveries", "scheduling:delivery_list", Can.RECEIVE_DELIVERIES),
     ("Compliance", "safety:compliance", Can.SEE_COMPLIANCE),
     ("To chase", "jobs:approval_list", Can.EDIT_APPROVALS),
+    ("Hazards", "safety:hazard_list", Can.EDIT_LIBRARY),
     ("Clients", "jobs:client_list", Can.EDIT_JOBS),
     ("People", "jobs:person_list", Can.EDIT_PEOPLE),
     ("Crews", "scheduling:crew_list", Can.EDIT_SCHEDULE),

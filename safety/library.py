@@ -22,7 +22,7 @@ from safety.domain.condition_files import Vocabulary
 from safety.domain.engine import RuleBook
 from safety.domain.library import Hazard, HazardLibrary
 from safety.domain.library_files import Found, join_files, read_file
-from safety.domain.risk import RiskMethod
+from safety.domain.risk import Matrix, RiskMethod
 from safety.domain.risk_files import RiskMethods, load_risk_methods
 from safety.domain.views import Bench
 
@@ -181,6 +181,12 @@ def risk_method(text: str, matrix: str, tolerance: str) -> RiskMethod:
     if tolerance not in grades:
         return method
     return replace(method, matrix=replace(method.matrix, tolerance=tolerance))
+
+
+def firm_matrix(firm: Firm) -> Matrix:
+    """The matrix that the firm rates with."""
+    text = table_text(RISK_FILE)
+    return risk_method(text, firm.risk_matrix, firm.risk_tolerance).matrix
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from safety.domain.library_bundle import bundled
+from safety.queries.library import firm_library
 from scheduling.services.feed_links import token_of
 from tests.people import NOW
 from tests.world import World, answered, paper
@@ -122,6 +125,19 @@ def _text(w: World) -> Any:
 
 def _kind(w: World) -> Any:
     return w.own_kind
+
+
+def _ladder(w: World) -> Any:
+    return "fall_from_ladder"
+
+
+def _steps(w: World) -> Any:
+    return "fall_from_ladder", "ladder_steps_only"
+
+
+def _library(w: World) -> Mapping[str, Any]:
+    text = bundled(firm_library().texts)
+    return {"file": SimpleUploadedFile("ours.yaml", text.encode())}
 
 
 WHY = {"reason": "The test says so."}
@@ -370,6 +386,28 @@ HAZARDS = {
         query=_control,
     ),
     "safety:plan_edit_undo": form(OFFICE, lambda w: w.plan_edit),
+    "safety:hazard_list": Row(OFFICE),
+    "safety:hazard_add": form(
+        OFFICE,
+        data=typed(
+            name="Bees",
+            harm="A sting.",
+            why="Flowers.",
+            kinds="set_out",
+            **{"control-text": "Keep off.", "control-check": "Looked."},
+        ),
+    ),
+    "safety:hazard_detail": Row(OFFICE, about=_ladder),
+    "safety:hazard_edit": form(OFFICE, _ladder, data=typed(harm="A wrist.")),
+    "safety:hazard_switch": form(OFFICE, _ladder, data=typed(**WHY)),
+    "safety:control_add": form(
+        OFFICE, _ladder, data=typed(text="Hold it.", check="Looked.")
+    ),
+    "safety:control_edit": form(OFFICE, _steps, data=typed(check="Looked.")),
+    "safety:control_drop": form(OFFICE, _steps),
+    "safety:library_export": Row(OFFICE),
+    "safety:library_import": Row(OFFICE, post=OFFICE, data=_library),
+    "safety:library_update": Row(OFFICE, post=OFFICE),
 }
 STATEMENTS = {
     "safety:statement_review": form(

@@ -209,8 +209,8 @@ def _control(control: Control, setting: Setting, risk: RiskMethod) -> PlanContro
         effect=risk.allowed(control.level, control.effect),
         who=control.who,
         when=control.when,
-        check=control.check,
-        ask=control.ask,
+        check=Template(control.check).filled(setting),
+        ask=Template(control.ask).filled(setting),
         source=_source(control.source, setting),
         counts=control.text.counting(setting),
     )

@@ -52,7 +52,7 @@ class Raise:
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """One control of a hazard."""
+    """One control of a hazard. ``check`` and ``ask`` may have places like ``text``."""
 
     key: str
     text: Template

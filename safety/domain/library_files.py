@@ -186,6 +186,7 @@ class _HazardReader:
         return condition
 
     def template(self, node: Node) -> Template:
+        """A sentence whose places name facts and values that there are."""
         template = Template(node.text())
         if not template.is_plain():
             raise node.fault("a brace stands alone; write {fact} or {pack:key}.")
@@ -227,9 +228,9 @@ class _HazardReader:
             effect=parse_effect(fields["effect"]),
             who=_enum(fields, "who", Role, Role.SITE_LEAD),
             when=_WHENS[fields["when"].one_of(_WHENS, "moment")],
-            check=fields.text("check"),
+            check=self.template(fields["check"]).text,
             source=self.source(fields["source"]),
-            ask=fields.text("ask"),
+            ask=self.template(fields["ask"]).text if "ask" in fields else "",
             condition=self.condition(fields["if"]) if "if" in fields else None,
         )
 

@@ -8,9 +8,10 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from jobs.domain.roles import Role
-from safety.domain import condense
+from safety.domain import condense, library_words
 from safety.domain.fact_names import FACTS
 from safety.domain.plan import When
+from safety.domain.templates import Template
 
 register = template.Library()
 
@@ -170,3 +171,9 @@ def signature(strokes: Sequence[Sequence[Sequence[int]]]) -> SafeString:
 def facts_in_words(names: Sequence[str]) -> str:
     """Facts by their labels: "slope of the slab, year the house was built"."""
     return ", ".join(FACTS[name].label if name in FACTS else name for name in names)
+
+
+@register.filter
+def in_plain_words(sentence: Template) -> str:
+    """A sentence of the library with its places named."""
+    return library_words.sentence(sentence)

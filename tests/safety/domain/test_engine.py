@@ -54,6 +54,13 @@ def test_a_line_says_which_height_and_which_rule_put_it_there(patio):
     assert line.basis is Basis.LAW
 
 
+def test_how_a_control_is_checked_shows_the_figures_of_the_place():
+    line = plan(roof(5.0)).line("lay_sheets/fall_from_height")
+    (scaffold,) = (c for c in line.controls if c.key == "fall_scaffold_handover")
+    assert "30 days ago" in scaffold.check
+    assert not [c.key for c in line.controls if "{" in c.check + c.ask + c.text]
+
+
 def test_two_metres_exactly_is_a_fall_hazard_but_not_high_risk_work():
     found = plan(roof(2.0))
     line = found.line("lay_sheets/fall_from_height")

@@ -159,6 +159,7 @@ def test_a_small_file_reads():
             'has a value "falls.nowhere"',
         ),
         ("The work is {task", "The work { is {task", 7, "a brace stands alone"),
+        ("on every side", "at {task.hight}", 17, 'no fact "task.hight"'),
         ("more_than: 1}", "less_than: 1}", 6, "would vanish as task.work_height_m"),
         ("level: engineering", "level: ppe", 3, "only protective equipment"),
         ("effect: {likelihood: 2}", "effect: {likelihood: -1}", 14, "too small"),
