@@ -11,11 +11,14 @@ from jobs.background import Reporter, Stopped, reporting
 from scheduling.domain.cpsat.solve import solve
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import OnProgress, Progress, ShouldStop, Solution
+from scheduling.queries.drafts import Recipe, recipe_of
 from scheduling.services.drafts import fail_draft, fill_draft
+from scheduling.services.forecasts import record_forecasts
 
 FEW_JOBS = 60
 SECONDS_FOR_FEW = 10.0  # how long a draft is worked on
 SECONDS_FOR_MANY = 30.0
+SECONDS_TO_MEND = 4.0  # whoever calls because it rains does not wait for the best plan
 LOOK_EVERY_S = 0.5  # how often a running solve looks whether somebody stopped it
 
 
@@ -23,8 +26,8 @@ LOOK_EVERY_S = 0.5  # how often a running solve looks whether somebody stopped i
 def make_draft(run_id: str, draft_id: int) -> None:
     """Work out a draft of the plan. Delivered twice it is made once."""
     with suppress(Stopped), reporting(run_id) as report:
-        watch = Watch(report)
         try:
+            watch = Watch(report, recipe_of(draft_id))
             fill_draft(
                 draft_id=draft_id,
                 solve=watch.solve,
@@ -39,14 +42,21 @@ def make_draft(run_id: str, draft_id: int) -> None:
         report.finish(says="The draft is ready.", url=url)
 
 
+@shared_task(name="scheduling.tasks.keep_forecasts")
+def keep_forecasts(plan_number: int) -> None:
+    """Keep what is forecast now that a plan is published. Delivered twice, kept once."""
+    record_forecasts(plan_number=plan_number, at=timezone.now())
+
+
 class Watch:
     """Carries progress to the page, and the wish to stop back to the solve.
 
     Stopping is no failure here: the best plan so far becomes the draft.
     """
 
-    def __init__(self, report: Reporter) -> None:
+    def __init__(self, report: Reporter, recipe: Recipe) -> None:
         self.report = report
+        self.recipe = recipe
         self.seconds = SECONDS_FOR_FEW
         self.stopped = False
         self.looked = 0.0
@@ -59,15 +69,20 @@ class Watch:
         should_stop: ShouldStop,
     ) -> Solution:
         """The engine's answer within the time that this many jobs may take."""
-        few = len(problem.jobs) <= FEW_JOBS
-        self.seconds = SECONDS_FOR_FEW if few else SECONDS_FOR_MANY
+        self.seconds = self._time_for(len(problem.jobs))
         return solve(
             problem,
+            policy=self.recipe.policy,
             seed=seed,
             deadline_s=self.seconds,
             progress=on_progress,
             should_stop=should_stop,
         )
+
+    def _time_for(self, jobs: int) -> float:
+        if self.recipe.mends:
+            return SECONDS_TO_MEND
+        return SECONDS_FOR_FEW if jobs <= FEW_JOBS else SECONDS_FOR_MANY
 
     def tell(self, progress: Progress) -> None:
         """Say how far the solve is; the time it may take is the measure."""

@@ -300,6 +300,17 @@ RUNS = {
 }
 PLAN = {
     "scheduling:plan": Row(OFFICE_OWNER),
+    "scheduling:forecast_list": Row(OFFICE_OWNER),
+    "scheduling:plan_choice_edit": form(OFFICE_OWNER, data=typed(leaning="calm")),
+    "scheduling:plant_list": Row(OFFICE_OWNER),
+    "scheduling:plant_add": form(
+        OFFICE, data=typed(tool="ladder", name="Ladders", count=2)
+    ),
+    "scheduling:plant_edit": form(OFFICE, lambda w: w.plant),
+    "scheduling:plant_out": form(
+        OFFICE, lambda w: w.plant, data=typed(from_on=DAY, to_on=LATER, count=1, **WHY)
+    ),
+    "scheduling:plant_back": form(OFFICE, lambda w: w.plant_out),
     "scheduling:draft_ask": button(OFFICE),
     "scheduling:draft_detail": Row(OFFICE_OWNER, about=lambda w: w.draft),
     "scheduling:draft_publish": button(OFFICE, lambda w: w.draft),

@@ -9,10 +9,12 @@ V. Susarla and J. Van Ryzin, "Nonparametric Bayesian Estimation of Survival Curv
 Incomplete Observations", the same journal 71 (1976), 897-902 (both remembered).
 """
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import erfc, log, sqrt
+from operator import neg
 from statistics import NormalDist
 
 # Rule of thumb before a firm has waits of its own: half are over in the usual days, four
@@ -52,9 +54,8 @@ class Curve:
             return None
         goal = (1 - share) * among + 1e-12
         first = max(waited + 1, 0)
-        return next(
-            (n for n in range(first, len(self.still)) if self.still[n] <= goal), None
-        )
+        found = bisect_left(self.still, -goal, lo=min(first, len(self.still)), key=neg)
+        return found if found < len(self.still) else None
 
 
 def kaplan_meier(waits: Sequence[Wait]) -> Curve:

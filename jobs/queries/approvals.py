@@ -16,6 +16,7 @@ from jobs.domain.approvals import (
 from jobs.domain.lead_times import (
     LeadTimes,
     Range,
+    days_waited,
     lead_times,
     likely_range,
     waits_in,
@@ -35,6 +36,8 @@ class ApprovalView:
     approval: Approval
     standing: Standing
     range: Range | None  # when it is likely back; None when it is not lodged
+    times: LeadTimes  # how long its kind takes
+    waited: int | None  # days with them, when it is lodged
     events: tuple[ApprovalEvent, ...]
 
     @property
@@ -73,6 +76,8 @@ def _as_of(day: date, row: Approval, times: Mapping[int, LeadTimes]) -> Approval
     )
     return ApprovalView(
         approval=row,
+        times=times[row.kind_id],
+        waited=days_waited(day, events),
         standing=standing_on(day, required=row.required, events=events),
         range=found if row.required else None,
         events=past,

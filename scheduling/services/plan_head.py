@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from jobs.background import run_after_commit
 from jobs.domain.refusals import Refused
 from jobs.models import Person
 from jobs.queries import the_firm
@@ -27,10 +28,11 @@ def refuse_overtaken(head: PlanHead, based_on: int) -> None:
 
 
 def advance(head: PlanHead, *, actor: Person, at: datetime) -> PlanHead:
-    """Give the plan its next number."""
+    """Give the plan its next number, and keep what is forecast for it."""
     head.number += 1
     head.published_at, head.published_by = at, actor
     head.save(update_fields=["number", "published_at", "published_by"])
+    run_after_commit("scheduling.tasks.keep_forecasts", plan_number=head.number)
     return head
 
 

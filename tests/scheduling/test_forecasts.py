@@ -1,0 +1,176 @@
+"""Forecasts of the firm's own jobs, kept when a plan is published."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from jobs.domain.approvals import Step
+from jobs.models import Job
+from jobs.services.approvals import record_step
+from jobs.services.jobs import close_job
+from scheduling.models import Forecast, PlanHead
+from scheduling.queries.accuracy import forecast_record
+from scheduling.queries.forecasts import job_forecasts, rain_on
+from scheduling.services.forecasts import record_forecasts
+from scheduling.services.lost_days import record_lost_day
+from tests.scheduling.plans import publish, slot
+
+TUESDAY, WEDNESDAY, THURSDAY, MONDAY = (date(2026, 8, day) for day in (4, 5, 6, 10))
+
+
+def book(job, crew, actor, at):
+    """Both visits of a job, a week apart."""
+    places = {
+        (job.pk, 1): (crew, slot(TUESDAY), slot(WEDNESDAY, "pm")),
+        (job.pk, 2): (crew, slot(MONDAY), slot(MONDAY, "pm")),
+    }
+    publish(places, actor, at)
+
+
+def forecast(job, firm, at):
+    return job_forecasts([Job.objects.get(pk=job.pk)], firm, at).get(job.pk)
+
+
+def work_done(job, at):
+    job.tasks.update(started_at=at, done_at=at)
+
+
+def test_a_booked_job_is_done_on_its_planned_day_or_later(job, firm, blue, oscar, now):
+    book(job, blue, oscar, now)
+    found = forecast(job, firm, now)
+    assert MONDAY <= found.finish.half <= found.finish.most
+    assert found.finish.half < MONDAY + timedelta(days=4)
+    assert found.unbooked == 0
+
+
+def test_a_job_without_a_booking_has_no_forecast(job, firm, now):
+    assert forecast(job, firm, now) is None
+
+
+def test_an_approval_that_is_out_moves_the_days(make_job, firm, blue, oscar, now):
+    free, held = make_job("Free"), make_job("Held", approved=False)
+    for job in (free, held):
+        publish({(job.pk, 1): (blue, slot(TUESDAY), slot(TUESDAY, "pm"))}, oscar, now)
+    certificate = held.approvals.get(kind__key="engineer")
+    record_step(
+        approval=certificate,
+        step=Step.LODGED,
+        happened_on=now.date(),
+        actor=oscar,
+        at=now,
+    )
+    publish(
+        {
+            (free.pk, 1): (blue, slot(TUESDAY), slot(TUESDAY, "pm")),
+            (held.pk, 1): (blue, slot(WEDNESDAY), slot(WEDNESDAY, "pm")),
+        },
+        oscar,
+        now,
+    )
+    without, waiting = forecast(free, firm, now), forecast(held, firm, now)
+    assert len(waiting.approvals) == 2
+    assert waiting.finish.half > without.finish.half + timedelta(days=7)
+    assert waiting.unbooked == 1
+
+
+def test_the_promise_is_compared(job, firm, blue, oscar, now):
+    book(job, blue, oscar, now)
+    Job.objects.filter(pk=job.pk).update(promised_on=MONDAY + timedelta(days=30))
+    assert forecast(job, firm, now).chance_of_promise == 10
+    Job.objects.filter(pk=job.pk).update(promised_on=TUESDAY)
+    assert forecast(job, firm, now).chance_of_promise == 0
+
+
+def test_days_called_off_raise_the_chance_of_rain(job, firm, oscar, now):
+    later = now + timedelta(days=20)
+    before = rain_on(firm, later.date()).chances[7]
+    for n in range(5):
+        day = now.date() + timedelta(days=n)
+        record_lost_day(day=day, job=None, reason="Rain", actor=oscar, at=now)
+    after = rain_on(firm, later.date())
+    assert after.lost_days == 5
+    assert after.chances[7] > before
+    assert after.chances[0] == rain_on(firm, now.date()).chances[0]
+
+
+def test_publishing_keeps_a_forecast(
+    job, blue, oscar, now, django_capture_on_commit_callbacks
+):
+    with django_capture_on_commit_callbacks(execute=True):
+        book(job, blue, oscar, now)
+    kept = Forecast.objects.get(job=job)
+    assert kept.plan_number == PlanHead.objects.get().number
+    assert kept.evidence["unbooked"] == 0
+
+
+def test_told_twice_it_is_kept_once(job, blue, oscar, now):
+    book(job, blue, oscar, now)
+    number = PlanHead.objects.get().number
+    assert record_forecasts(plan_number=number, at=now) == 1
+    assert record_forecasts(plan_number=number, at=now) == 0
+    assert record_forecasts(plan_number=number - 1, at=now) == 0
+    assert Forecast.objects.count() == 1
+
+
+def test_a_forecast_that_is_the_same_is_not_kept_again(job, blue, oscar, now):
+    book(job, blue, oscar, now)
+    record_forecasts(plan_number=1, at=now)
+    book(job, blue, oscar, now)
+    assert PlanHead.objects.get().number == 2
+    assert record_forecasts(plan_number=2, at=now) == 0
+
+
+@pytest.fixture
+def kept(job, blue, oscar, now):
+    """A job whose forecast was kept."""
+    book(job, blue, oscar, now)
+    record_forecasts(plan_number=1, at=now)
+    return Forecast.objects.get(job=job)
+
+
+def test_a_job_done_in_time_kept_its_forecast(kept, firm, job, now):
+    assert forecast_record(firm, now.date()).accuracy.half.known == 0
+    work_done(job, now + timedelta(days=5))
+    (row,) = forecast_record(firm, MONDAY).rows
+    assert row.judged.done_on == date(2026, 8, 8)
+    assert row.kept_half is True
+
+
+def test_a_job_that_is_late_is_not_left_out(kept, firm):
+    record = forecast_record(firm, kept.most_on + timedelta(days=1))
+    assert (record.accuracy.most.kept, record.accuracy.most.known) == (0, 1)
+
+
+def test_a_job_called_off_says_nothing(kept, firm, job, oscar, now):
+    close_job(job=job, how=Job.Closed.CALLED_OFF, note="", actor=oscar, at=now)
+    assert forecast_record(firm, date(2027, 1, 1)).rows == ()
+
+
+def test_many_jobs_cost_no_more_queries(make_job, firm, blue, oscar, now):
+    jobs = [make_job(f"Patio {n}") for n in range(5)]
+    days = [TUESDAY + timedelta(days=n) for n in (0, 1, 2, 6, 7)]
+    counts = set()
+    for some in (1, 5):
+        places = {
+            (job.pk, 1): (blue, slot(day), slot(day, "pm"))
+            for job, day in list(zip(jobs, days, strict=True))[:some]
+        }
+        publish(places, oscar, now)
+        with CaptureQueriesContext(connection) as asked:
+            assert len(job_forecasts(jobs, firm, now)) == some
+        counts.add(len(asked))
+    assert len(counts) == 1
+
+
+def test_the_pages_say_it(kept, job, client, oscar, olive, cam, time_machine, now):
+    time_machine.move_to(now, tick=False)
+    client.force_login(oscar)
+    said = client.get(f"/jobs/{job.pk}/").text
+    assert "Half of such jobs are done by" in said
+    assert "no hours have come back yet" in said
+    client.force_login(olive)
+    assert "Nothing to compare yet." in client.get("/plan/forecasts/").text
+    client.force_login(cam)
+    assert client.get("/plan/forecasts/").status_code == 403
