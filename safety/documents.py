@@ -1,4 +1,4 @@
-"""Statements as PDF: loaded records to bytes; nothing is decided here."""
+"""Statements and toolbox talks as PDF: loaded records to bytes; nothing is decided."""
 
 from datetime import datetime
 
@@ -7,9 +7,13 @@ from django.template.loader import render_to_string
 from jobs.documents import Attachment, Standard, render_pdf
 from jobs.domain.chain import canonical
 from jobs.models import RenderedFile
+from safety.queries import toolbox
 from safety.queries.papers import KIND, Paper, paper_digest
+from safety.queries.toolbox import Toolbox
 
 TEMPLATE = "safety/statement_pdf.html"
+TALK_TEMPLATE = "safety/toolbox_pdf.html"
+TO_SIGN = toolbox.MOST_PEOPLE + 2  # places on the page of a talk, two in a row
 
 
 def statement_pdf(shown: Paper, *, at: datetime) -> RenderedFile:
@@ -44,5 +48,40 @@ def statement_html(shown: Paper) -> str:
             "content": statement.content,
             "job": statement.job,
             "firm": shown.firm,
+        },
+    )
+
+
+def toolbox_pdf(shown: Toolbox, *, at: datetime) -> RenderedFile:
+    """The one page of a toolbox talk, with what it says carried inside as JSON.
+
+    Tagged and archival (PDF/A-3a). The one already made when nothing on it changed.
+    """
+    content = Attachment(
+        name="toolbox.json",
+        data=canonical(shown.content),
+        description="What the talk says, as its digest was taken from",
+    )
+    return render_pdf(
+        toolbox_html(shown),
+        kind=toolbox.KIND,
+        digest=shown.digest,
+        at=at,
+        attachments=[content],
+        standard=Standard.A_3A,
+    )
+
+
+def toolbox_html(shown: Toolbox) -> str:
+    """The talk as one HTML document."""
+    named = shown.content["people"]
+    places = [*named, *[""] * (TO_SIGN - len(named))]
+    return render_to_string(
+        TALK_TEMPLATE,
+        {
+            "talk": shown.content,
+            "day": shown.day,
+            "digest": shown.digest,
+            "to_sign": [*zip(places[::2], places[1::2], strict=True)],
         },
     )

@@ -1,7 +1,7 @@
 """Background work of the safety app: ids in, one service call, safe to run twice."""
 
 from contextlib import suppress
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from celery import shared_task
 from django.urls import reverse
@@ -17,6 +17,7 @@ from safety.queries.staleness import AT_ONCE
 from safety.services.judging import judge_again
 from safety.services.papers import make_paper
 from safety.services.rules import keep_rules
+from safety.services.toolbox import make_talk
 
 LOOK_BACK = timedelta(days=62)
 
@@ -33,6 +34,19 @@ def render_statement(statement_id: int, run_id: str | None = None) -> None:
         make_paper(statement=statement, at=timezone.now(), report=report)
         url = reverse("safety:statement_pdf", args=[statement.pk])
         report.finish(says="The PDF is ready.", url=url)
+
+
+@shared_task(name="safety.tasks.render_talk")
+def render_talk(job_id: int, day: str, run_id: str) -> None:
+    """Make the page of a toolbox talk and report to its run."""
+    rows = Job.objects.select_related("site", "client", "site_lead")
+    job = rows.get(pk=job_id)
+    with suppress(Stopped), reporting(run_id) as report:
+        make_talk(
+            job=job, day=date.fromisoformat(day), at=timezone.now(), report=report
+        )
+        url = reverse("safety:talk_pdf", args=[job.pk, day])
+        report.finish(says="The page is ready.", url=url)
 
 
 @shared_task(name="safety.tasks.judge_again")

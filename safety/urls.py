@@ -12,13 +12,16 @@ from safety.views import (
     sign_on,
     site_day,
     statements,
+    stop_work,
+    toolbox,
+    what_if,
     work,
 )
-    stop_work,
 
 app_name = "safety"
 urlpatterns = [
     path("jobs/<int:pk>/plan/", plan.plan_detail, name="plan_detail"),
+    path("jobs/<int:pk>/plan/what-if/", what_if.plan_what_if, name="plan_what_if"),
     path("jobs/<int:pk>/plan/line/", plan.plan_line, name="plan_line"),
     path("jobs/<int:pk>/plan/add/", plan.plan_add, name="plan_add"),
     path("jobs/<int:pk>/plan/change/<slug:what>/", plan.plan_edit, name="plan_edit"),
@@ -55,9 +58,6 @@ urlpatterns = [
     path("jobs/<int:pk>/day/", site_day.site_day_detail, name="site_day_detail"),
     path("jobs/<int:pk>/day/check/", checks.check_add, name="check_add"),
     path("jobs/<int:pk>/day/start/", work.work_start, name="work_start"),
-    path("jobs/<int:pk>/day/<str:day>/", site_day.site_day, name="site_day"),
-    path(
-        "daily-checks/<int:pk>/", checks.daily_check_detail, name="daily_check_detail"
     path("jobs/<int:pk>/day/stop/", stop_work.stop_work_add, name="stop_work_add"),
     path("stops/<int:pk>/", stop_work.stop_work_detail, name="stop_work_detail"),
     path(
@@ -65,6 +65,11 @@ urlpatterns = [
         stop_work.stop_work_release,
         name="stop_work_release",
     ),
+    path("jobs/<int:pk>/day/<str:day>/", site_day.site_day, name="site_day"),
+    path("jobs/<int:pk>/day/<str:day>/talk/make/", toolbox.talk_make, name="talk_make"),
+    path("jobs/<int:pk>/day/<str:day>/talk.pdf", toolbox.talk_pdf, name="talk_pdf"),
+    path(
+        "daily-checks/<int:pk>/", checks.daily_check_detail, name="daily_check_detail"
     ),
     path(
         "attendance/<int:pk>/take-back/",

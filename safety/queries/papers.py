@@ -9,7 +9,7 @@ from jobs.domain.approvals import Standing
 from jobs.domain.chain import digest_of
 from jobs.domain.dimensions import Dimensions, Frame, Structure
 from jobs.domain.drawing import draw, to_svg
-from jobs.domain.packs import Pack, PackValue
+from jobs.domain.packs import Pack
 from jobs.domain.refusals import Refused
 from jobs.domain.site_facts import Access, ExistingRoof, Ground, SiteFacts
 from jobs.domain.sources import CHECK_FIRST
@@ -27,13 +27,14 @@ from safety.domain.printing import (
     laid_out,
     set_out_figures,
 )
+from safety.domain.statement import Content
 from safety.library import pack_of
 from safety.models import SignOn, Statement
+from safety.queries.emergency import Emergency, emergency_facts
 from safety.queries.statements import sign_ons_of
 
 KIND = "statement-2"  # a new layout needs a new kind, or the old print is handed out
 ROWS_TO_SIGN = 7  # lines on the sign-on page, signed ones counted
-_EMERGENCY_KEYS = ("incidents.notifiable", "incidents.notify", "incidents.preserve")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +59,7 @@ class Paper:
     set_out: tuple[Figures, ...]
     drawings: tuple[str, ...]  # one SVG a view
     conditions: tuple[Condition, ...]
-    emergency: tuple[str, ...]
-    number: str  # emergency services, empty when the pack names none
+    emergency: Emergency
     regulation: str  # in which the clauses of the model law stand here
 
     @property
@@ -106,7 +106,7 @@ def paper(statement: Statement) -> Paper:
     structure, dims = Structure(facts["structure"]), _dimensions(facts["dimensions"])
     site = _site(facts["site"])
     drawing = draw(structure, dims, sections(), site.existing_eave_height_m)
-    pack = _pack(statement)
+    pack = pack_in(statement.content)
     plan, sources = laid_out(statement.content)
     return Paper(
         statement=statement,
@@ -120,8 +120,7 @@ def paper(statement: Statement) -> Paper:
             to_svg(drawing, only=view.kind, name=view.kind) for view in drawing.views
         ),
         conditions=_conditions(statement, firm),
-        emergency=_emergency(pack, statement),
-        number=_number(pack, statement),
+        emergency=emergency_facts(pack, statement.law_on),
         regulation=_regulation(pack, statement),
     )
 
@@ -139,9 +138,10 @@ def _site(plain: dict[str, Any]) -> SiteFacts:
     return SiteFacts(**values)
 
 
-def _pack(statement: Statement) -> Pack | None:
+def pack_in(content: Content) -> Pack | None:
+    """The pack a content was made under; None when it is no longer known. No query."""
     try:
-        return pack_of(str(statement.content["pack"]["key"]))
+        return pack_of(str(content["pack"]["key"]))
     except Refused:  # a place that this version no longer knows
         return None
 
@@ -153,32 +153,6 @@ def _conditions(statement: Statement, firm: Firm) -> tuple[Condition, ...]:
         for view in approvals_on(day, [statement.job])
         if view.standing is Standing.GRANTED and view.last is not None
     )
-
-
-def _emergency(pack: Pack | None, statement: Statement) -> tuple[str, ...]:
-    if pack is None:
-        return ()
-    found = (pack.find(key, statement.law_on) for key in _EMERGENCY_KEYS)
-    return tuple(
-        f"{_in_full(value)} [{value.source.cite()}]" for value in found if value
-    )
-
-
-def _in_full(value: PackValue) -> str:
-    """A value's words, and the entries of its list."""
-    if not value.items:
-        return value.says
-    items = "; ".join(_small(item.says.rstrip(".")) for item in value.items)
-    return f"{value.says.rstrip('.')}: {items}."
-
-
-def _small(words: str) -> str:
-    return words[:1].lower() + words[1:]
-
-
-def _number(pack: Pack | None, statement: Statement) -> str:
-    value = pack.find("emergency.number", statement.law_on) if pack else None
-    return value.text if value else ""
 
 
 def _regulation(pack: Pack | None, statement: Statement) -> str:

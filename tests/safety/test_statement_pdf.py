@@ -11,6 +11,7 @@ from jobs.domain.dimensions import Dimensions
 from safety.documents import statement_html
 from safety.domain.statement_digest import reasons_of
 from safety.models import Statement
+from safety.queries.emergency import Emergency
 from safety.queries.papers import paper, paper_digest
 from safety.services.papers import make_paper
 from tests.safety.conftest import issue, review, sign
@@ -192,4 +193,4 @@ def test_a_statement_of_every_structure_can_be_laid_out(
 def test_a_lost_place_does_not_lose_the_print(issued, now):
     statement = fresh(issued)
     statement.content["pack"]["key"] = "atlantis"
-    assert paper(statement).emergency == ()
+    assert paper(statement).emergency == Emergency()

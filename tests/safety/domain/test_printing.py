@@ -5,6 +5,8 @@ import pytest
 from jobs.domain.sources import CHECK_FIRST
 from jobs.domain.takeoff import SetOut
 from safety.domain.condense import badness
+from safety.domain.hierarchy import Level
+from safety.domain.plan import When
 from safety.domain.printing import (
     at_a_glance,
     first_control,
@@ -14,6 +16,8 @@ from safety.domain.printing import (
     set_out_figures,
 )
 from tests.safety.domain.contents import content
+
+AHEAD = {When.BEFORE_JOB, When.DAY_START, When.TASK_START}
 
 
 def rows_of(made):
@@ -68,10 +72,19 @@ def test_the_glance_shows_the_worst_hazard_of_each_step():
 def test_what_to_see_to_first_is_there_before_the_step_begins():
     for step in content()["steps"]:
         for line in step["lines"]:
-            ahead = {"before_job", "day_start", "task_start"}
-            times = {control["when"] for control in line["controls"]}
-            if times & ahead:
-                assert first_control(line)["when"] in ahead
+            if AHEAD & {control["when"] for control in line["controls"]}:
+                assert first_control(line)["when"] in AHEAD
+
+
+def test_of_what_is_there_before_it_is_what_does_most():
+    controls = [
+        {"when": When.DURING, "lowers": [3, 0], "level": Level.ELIMINATE},
+        {"when": When.TASK_START, "lowers": [1, 0], "level": Level.ENGINEERING},
+        {"when": When.TASK_START, "lowers": [1, 1], "level": Level.PPE},
+        {"when": When.TASK_START, "lowers": [2, 0], "level": Level.ENGINEERING},
+    ]
+    assert first_control({"controls": controls}) is controls[3]
+    assert first_control({"controls": controls[:1]}) is controls[0]
 
 
 @pytest.mark.parametrize(
