@@ -19,6 +19,8 @@ from scheduling.models import (
     Draft,
     FeedLink,
     LostDay,
+    Plant,
+    PlantOut,
     Supplier,
     Visit,
 )
@@ -75,6 +77,22 @@ def get_lost_day(person: Person, pk: int, *, to: Can | None = None) -> LostDay:
     lost = get_object_or_404(LostDay.objects.select_related("job"), pk=pk)
     _need(person, to)
     return lost
+
+
+def get_plant(person: Person, pk: int, *, to: Can | None = None) -> Plant:
+    """One kind of shared plant; the office keeps it."""
+    require(person, Can.SEE_SCHEDULE)
+    plant = get_object_or_404(Plant, pk=pk)
+    _need(person, to)
+    return plant
+
+
+def get_plant_out(person: Person, pk: int, *, to: Can | None = None) -> PlantOut:
+    """Some plant out of service; the office keeps it."""
+    require(person, Can.SEE_SCHEDULE)
+    out = get_object_or_404(PlantOut.objects.select_related("plant"), pk=pk)
+    _need(person, to)
+    return out
 
 
 def may_lose_day(person: Person, job: Job | None) -> bool:

@@ -49,6 +49,7 @@ from scheduling.services.crews import add_crew, join_crew
 from scheduling.services.deliveries import order_delivery
 from scheduling.services.feed_links import make_link, revoke_link
 from scheduling.services.lost_days import record_lost_day
+from scheduling.services.plant import add_plant, take_plant_out
 from scheduling.services.receipts import Counted, check_in
 from scheduling.services.slots import settle_working_days
 from scheduling.services.suppliers import add_supplier
@@ -117,6 +118,11 @@ def _people(w: World) -> None:
     far: Any = {"from_on": date(2026, 9, 7), "to_on": date(2026, 9, 8)}
     w.absence = record_absence(person=w.kim, reason="Leave", **far, **by)
     w.closure = add_closure(reason="Stocktake", **far, **by)
+    trestles = {"tool": "trestles", "name": "Trestles", "count": 2}
+    w.plant = add_plant(values=trestles, **by)
+    w.plant_out = take_plant_out(
+        plant=w.plant, count=1, reason="Planks split", **far, **by
+    )
 
 
 def _sites(w: World) -> None:

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from jobs.library import ticket_kinds
 from jobs.models import Firm, Job
 from scheduling.domain.abilities import Abilities
 from scheduling.domain.calendar import Slot, say_day
@@ -12,6 +11,7 @@ from scheduling.domain.problem import After, Problem
 from scheduling.domain.problem import Visit as VisitAsked
 from scheduling.models import Booking, Crew, Visit
 from scheduling.queries.placing import Placing
+from scheduling.queries.plant_use import plant_short
 from scheduling.queries.problem import load_problem
 from scheduling.queries.slots import end_of, start_of
 
@@ -34,7 +34,7 @@ def broken_by(
     """Every rule that the place breaks. None of them makes it impossible.
 
     Half-days that are taken or not worked are refused elsewhere. The queries of loading
-    the job's problem, and one.
+    the job's problem and of the plant in use, and one.
     """
     job = Job.objects.select_related("site").get(pk=visit.job_id)
     loaded = load_problem([job], firm, at)
@@ -47,7 +47,9 @@ def broken_by(
     return (
         *_too_soon(question),
         *_order(question, tuple(asked.values())),
+        *_pinned(question),
         *_people(question),
+        *plant_short(visit, there, at),
         *_continuity(question),
         *_promise(question, job),
     )
@@ -91,7 +93,9 @@ def _wait(after: After) -> str:
     if not after.lag_hours:
         return "It would begin too soon"
     why = f" ({after.why})" if after.why else ""
-    return f"It would begin before {max(1, round(after.lag_hours))} hours have passed{why}"
+    return (
+        f"It would begin before {max(1, round(after.lag_hours))} hours have passed{why}"
+    )
 
 
 def _first_after(problem: Problem, last: Slot, after: After) -> Slot:
@@ -118,9 +122,17 @@ def _people(question: _Question) -> Iterator[str]:
         missing = _first_missing(team.holders.get(kind, 0), slots)
         if missing is not None:
             day = say_day(calendar.slot(missing).day)
-            known = ticket_kinds().get(kind)
-            name = known.name if known else kind
-            yield f"Nobody in {question.crew} holds “{name}” on {day}."
+            yield f"Nobody in {question.crew} holds “{kind}” on {day}."
+
+
+def _pinned(question: _Question) -> Iterator[str]:
+    """Somebody fixed it where it is. Moving it by hand is for them to agree to."""
+    booking: Booking | None = getattr(question.visit, "booking", None)
+    if booking is None or booking.cancelled_at is not None or not booking.is_pinned:
+        return
+    here = (booking.crew_id, start_of(booking))
+    if here != (question.crew.pk, question.there.start):
+        yield f"Somebody pinned it to {start_of(booking)}, {booking.crew}."
 
 
 def _first_missing(mask: int, slots: range) -> int | None:

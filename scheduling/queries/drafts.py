@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
-from scheduling.domain.policy import Term
+from scheduling.domain.policy import Policy, Term
 from scheduling.models import Draft, PlanHead
 from scheduling.queries.differences import Difference
+from scheduling.queries.plan_choice import policy_for
 
 TOO_WIDE = 0.5  # a bound so far off says nothing to anybody
 
@@ -65,6 +66,20 @@ def current_draft() -> Draft | None:
         .order_by("-pk")
         .first()
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """How a draft is to be made."""
+
+    policy: Policy
+    mends: bool
+
+
+def recipe_of(draft_id: int) -> Recipe:
+    """What counts most for a draft, and whether it mends. One query."""
+    draft = Draft.objects.only("leaning", "mends").get(pk=draft_id)
+    return Recipe(policy_for(draft.leaning), draft.mends)
 
 
 def is_overtaken(draft: Draft, head: PlanHead) -> bool:

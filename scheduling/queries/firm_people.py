@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from jobs.library import ticket_kinds
 from jobs.models import Person as PersonRow
 from jobs.models import Ticket as TicketRow
 from scheduling.domain.calendar import Half, Slot
@@ -38,11 +39,17 @@ def firm_people(first: date, last: date, at: datetime) -> FirmPeople:
     )
 
 
+def ticket_name(kind: str) -> str:
+    """What people call a kind of ticket: the engine names tickets as it is given them."""
+    known = ticket_kinds().get(kind)
+    return known.name if known else kind
+
+
 def _tickets(person_ids: Iterable[int]) -> Mapping[int, list[Ticket]]:
     found: dict[int, list[Ticket]] = defaultdict(list)
     rows = TicketRow.objects.filter(person__in=person_ids, withdrawn_at__isnull=True)
     for row in rows.order_by("pk"):
-        ticket = Ticket(row.kind, row.issued_on, row.expires_on)
+        ticket = Ticket(ticket_name(row.kind), row.issued_on, row.expires_on)
         found[row.person_id].append(ticket)
     return found
 

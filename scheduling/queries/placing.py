@@ -1,16 +1,19 @@
 """Where a visit would lie if it were booked by hand, and what stands in its way."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from jobs.models import Firm
 from scheduling.domain.abilities import halves_for
-from scheduling.domain.calendar import Slot
+from scheduling.domain.calendar import Slot, WorkCalendar
 from scheduling.models import Booking, Crew, CrewSlot, Visit
 from scheduling.queries.calendar import calendar_between, next_slot
+from scheduling.queries.plan_choice import plan_choice
 from scheduling.queries.rosters import Roster, roster
 from scheduling.queries.slots import as_slot
 
+PERCENT = 100
 REACH = timedelta(days=120)  # longest a visit can stretch over closed days
 
 
@@ -28,7 +31,8 @@ def placing(visit: Visit, crew: Crew, start: Slot, firm: Firm, at: datetime) -> 
     """Work out the last half-day from the people who are there on the first day.
 
     With too few people for the work the visit gets the time of the smallest crew that
-    could do it; the holds say what is missing. Five queries.
+    could do it; the holds say what is missing. Tasks that stop in rain get the firm's
+    allowance for it. Six queries.
     """
     calendar = calendar_between(firm, start.day, start.day + REACH)
     known = roster(start.day, start.day + REACH, at, [crew])
@@ -38,14 +42,35 @@ def placing(visit: Visit, crew: Crew, start: Slot, firm: Firm, at: datetime) -> 
     first = calendar.index(start)
     if first is None:
         why = calendar.off.get(start.day, "the firm does not work then")
-        return Placing(start, start, people, (f"{start}: {why}. Choose a working day.",))
-    slots = calendar.slots[first : first + halves]
+        return Placing(
+            start, start, people, (f"{start}: {why}. Choose a working day.",)
+        )
+    rain = plan_choice().rain if visit.stops_in_rain else ()
+    slots = calendar.slots[first : first + with_rain(halves, first, calendar, rain)]
     return Placing(
         start=start,
         last=slots[-1],
         people=people,
         refusals=tuple(_refusals(visit, crew, slots, known, next_slot(firm, at))),
     )
+
+
+def with_rain(
+    halves: int, first: int, calendar: WorkCalendar, rain: Sequence[int]
+) -> int:
+    """Half-days taken when each month loses that many percent of them.
+
+    Rounded as the engine does: a last half-day of which less than half is used is free.
+    """
+    if not any(rain):
+        return halves
+    done, need = 0, halves * PERCENT
+    for taken, slot in enumerate(calendar.slots[first:], start=1):
+        rate = PERCENT - rain[slot.day.month - 1]
+        done += rate
+        if done + rate // 2 >= need:
+            return taken
+    return halves
 
 
 def _refusals(

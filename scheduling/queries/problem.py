@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 
@@ -13,7 +13,10 @@ from jobs.models import Firm, Job
 from scheduling.domain.calendar import Slot, WorkCalendar, say_day
 from scheduling.domain.problem import (
     After,
+    Away,
     Pin,
+    Plant,
+    PlantNeed,
     Problem,
     Published,
     Ready,
@@ -24,7 +27,9 @@ from scheduling.domain.problem import Visit as VisitAsked
 from scheduling.models import Booking, LostDay, Visit
 from scheduling.queries.calendar import calendar_between, next_slot
 from scheduling.queries.cuts import JobCut, job_cuts
-from scheduling.queries.firm_people import FirmPeople, firm_people
+from scheduling.queries.firm_people import FirmPeople, firm_people, ticket_name
+from scheduling.queries.plan_choice import plan_choice
+from scheduling.queries.plant import FirmPlant, firm_plant
 from scheduling.queries.readiness import (
     Release,
     links_ready,
@@ -63,6 +68,8 @@ class _Frame:
     lost: Sequence[LostDay]
     cuts: Mapping[int, JobCut]
     people: FirmPeople
+    plant: FirmPlant
+    rain: tuple[int, ...]
 
     def can_go_on(self, crew_id: int, left: Sequence[Slot]) -> bool:
         """Whether somebody of the crew is there on every one of these half-days."""
@@ -93,6 +100,8 @@ def load_problem(jobs: Sequence[Job], firm: Firm, at: datetime) -> Loaded:
         lost=_lost_days(now.day, at),
         cuts=job_cuts(jobs, firm),
         people=people,
+        plant=firm_plant(now.day, now.day + HORIZON, at),
+        rain=plan_choice().rain,
     )
     rows: dict[int, list[Visit]] = defaultdict(list)
     for visit in current_visits(jobs):
@@ -106,10 +115,12 @@ def load_problem(jobs: Sequence[Job], firm: Firm, at: datetime) -> Loaded:
             people=people.people,
             crews=people.crews,
             jobs=tuple(jobs_asked),
+            plant=_plant_left(frame.plant, asked),
             travel_min=travel_minutes(people.rows, jobs),
             pins=tuple(pin for reader in asked for pin in reader.pins),
             published=tuple(row for reader in asked for row in reader.published),
             stops=_stops(frame.lost),
+            rain_percent=frame.rain,
         ),
         visits={v.pk: v for reader in asked for v in reader.open_visits},
         begun={pk: slot for r in asked for pk, slot in r.begun.items()},
@@ -138,6 +149,15 @@ def _stops(lost: Iterable[LostDay]) -> tuple[Stop, ...]:
     )
 
 
+def _plant_left(plant: FirmPlant, asked: Iterable["_JobReader"]) -> tuple[Plant, ...]:
+    """Plant less what is in use on site now: that stays there until the visit is over."""
+    kept = [row for reader in asked for row in reader.plant_on_site]
+    return tuple(
+        replace(one, out=(*one.out, *(away for key, away in kept if key == one.key)))
+        for one in plant.plant
+    )
+
+
 class _JobReader:
     """Turns one job's rows into what the engine is asked about it."""
 
@@ -150,6 +170,7 @@ class _JobReader:
         self.published: list[Published] = []
         self.begun: dict[int, Slot] = {}
         self.notes: list[str] = []
+        self.plant_on_site: list[tuple[int, Away]] = []  # with the plant's key
         self.called_off = {
             row.day for row in frame.lost if row.job_id in {None, job.pk}
         }
@@ -185,7 +206,8 @@ class _JobReader:
             )
             if booking.is_pinned:
                 self._pin(visit, booking, start_of(booking))
-        return self._asked(visit, halves, ready, tuple(visit.tickets))
+        needs = self.frame.plant.needs(visit)
+        return self._asked(visit, halves, ready, self._tickets(visit), needs)
 
     def _asked(
         self,
@@ -193,12 +215,14 @@ class _JobReader:
         halves: Mapping[int, int],
         ready: tuple[Ready, ...],
         tickets: tuple[str, ...] = (),
+        plant: tuple[PlantNeed, ...] = (),
     ) -> VisitAsked:
         return VisitAsked(
             key=visit.pk,
             name=visit.name,
             halves=halves,
             tickets=tickets,
+            plant=plant,
             ready=ready,
             after=tuple(
                 After(
@@ -210,9 +234,35 @@ class _JobReader:
                 for link in visit.links
                 if link["after"] in self.keys
             ),
-            # A day that was called off is called off for every task.
-            stops_in_rain=visit.stops_in_rain or bool(self.called_off),
+            not_begun=self._not_begun(visit),
+            stops_in_rain=self._stops(visit),
             needs_crew=not visit.trade,
+        )
+
+    def _tickets(self, visit: Visit) -> tuple[str, ...]:
+        return tuple(ticket_name(kind) for kind in visit.tickets)
+
+    def _stops(self, visit: Visit) -> bool:
+        """Whether rain stops the visit. A day called off is called off for every task.
+
+        But where the firm allows for rain, that lengthens whatever stops in rain: then
+        other visits only stop when a day called off lies within them.
+        """
+        if visit.stops_in_rain or not any(self.frame.rain):
+            return visit.stops_in_rain or bool(self.called_off)
+        booking = _live_booking(visit)
+        return booking is not None and any(
+            booking.start_on <= day <= booking.end_on for day in self.called_off
+        )
+
+    def _not_begun(self, visit: Visit) -> tuple[Away, ...]:
+        """Days called off, for visits that do not stop on them."""
+        if self._stops(visit):
+            return ()
+        return tuple(
+            Away(as_slot(row.day, "am"), as_slot(row.day, "pm"), row.reason)
+            for row in self.frame.lost
+            if row.job_id in {None, self.job.pk}
         )
 
     def _ready(self, visit: Visit) -> tuple[Ready, ...]:
@@ -236,6 +286,10 @@ class _JobReader:
             (s for s in self.frame.calendar.slots if s >= now and self._worked(s)), now
         )
         self.begun[visit.pk] = start_of(booking)
+        on_site = Away(now, left[-1], f"on {self.job}")
+        self.plant_on_site += [
+            (need.plant, on_site) for need in self.frame.plant.needs(visit)
+        ]
         stays = self.frame.can_go_on(booking.crew_id, left)
         self._pin(visit, booking, start if stays else None)
         self.published.append(Published(visit.pk, booking.crew_id, start))

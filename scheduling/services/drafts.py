@@ -14,8 +14,9 @@ from jobs.queries import the_firm
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import Booking as Placed
 from scheduling.domain.solution import OnProgress, ShouldStop, Solution
-from scheduling.models import Draft, DraftBooking, PlanHead
+from scheduling.models import Draft, DraftBooking, Leaning, PlanHead
 from scheduling.queries.calendar import next_slot
+from scheduling.queries.plan_choice import plan_choice
 from scheduling.queries.problem import Loaded, load_problem, open_jobs
 from scheduling.services.visits import sync_all_visits
 
@@ -28,9 +29,17 @@ Solve = Callable[[Problem, int, OnProgress, ShouldStop], Solution]  # with a see
 
 @transaction.atomic
 def ask_for_draft(
-    *, why: str = "", seed: int = 1, actor: Person, at: datetime
+    *,
+    why: str = "",
+    mends: bool = False,
+    seed: int = 1,
+    actor: Person,
+    at: datetime,
 ) -> Draft:
     """Start working out a draft of the plan from the records as they are now.
+
+    One that mends a plan in which something went wrong leaves all else where it is as far
+    as promises allow; otherwise the firm's choice says what counts most.
 
     One draft is worked out at a time. One whose worker is gone is given up and made
     anew; the published plan is not touched by either.
@@ -44,6 +53,8 @@ def ask_for_draft(
         based_on=head.number,
         from_on=next_slot(the_firm(), at).day,
         seed=seed,
+        leaning=Leaning.CALM if mends else plan_choice().leaning,
+        mends=mends,
         made_by=actor,
         made_at=at,
     )

@@ -49,13 +49,13 @@ def visits(loaded):
 def test_visits_crews_and_people_are_there(load, job, blue, kim, sal):
     loaded = load()
     first, second = visits(loaded)
-    assert (first.halves, first.tickets) == ({2: 4, 3: 3}, ("dogging_licence",))
+    assert (first.halves, first.tickets) == ({2: 4, 3: 3}, ("Dogging licence",))
     assert (second.after[0].visit, second.after[0].lag_hours) == (first.key, 24.0)
     assert loaded.problem.now == Slot(MONDAY, Half.PM)
     (crew,) = loaded.problem.crews
     assert {m.person for m in crew.members} == {kim.pk, sal.pk}
     holder = next(p for p in loaded.problem.people if p.key == kim.pk)
-    assert [ticket.kind for ticket in holder.tickets] == ["dogging_licence"]
+    assert [ticket.kind for ticket in holder.tickets] == ["Dogging licence"]
 
 
 def test_a_job_that_nothing_stops_is_firm_and_free(load, job, blue):
