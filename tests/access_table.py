@@ -182,6 +182,11 @@ PEOPLE = {
     "jobs:person_detail": Row(SELF, about=lambda w: w.cam),
     "jobs:person_edit": form(SELF_KEPT, lambda w: w.cam),
     "jobs:person_roles": form(SELF_OWNER, lambda w: w.cam),
+    "jobs:pin_hand_out": Row(SELF_KEPT, SELF_KEPT, lambda w: w.cam),
+    "jobs:own_pin": form(
+        (LOG_IN, 403, 403, 200, 200, 200, 200, 403),
+        data=typed(pin="193755", again="193755"),
+    ),
     "jobs:person_invite": button(SELF_KEPT, lambda w: w.cam),
     "jobs:ticket_add": form(
         SELF_KEPT,
@@ -470,6 +475,19 @@ SITE = {
     "safety:attendance_take_back": form(
         JOB_LEAD, lambda w: w.attendance, data=typed(**SLIP)
     ),
+    "safety:stop_work_add": form(
+        (LOG_IN, 200, 403, 200, 404, 200, 404, 404),
+        lambda w: w.job,
+        data=typed(kind="unsafe", what="A trestle has sunk."),
+    ),
+    "safety:stop_work_detail": Row(
+        (LOG_IN, 200, 200, 404, 200, 404, 200, 404), about=lambda w: w.stop
+    ),
+    "safety:stop_work_release": form(
+        (LOG_IN, 200, 200, 404, 403, 404, 403, 404),
+        lambda w: w.stop,
+        data=typed(found="It stands on sole boards.", statement_says="fits"),
+    ),
     "safety:task_start": button(JOB_LEAD, lambda w: w.task),
     "safety:task_done": button(JOB_LEAD, lambda w: w.started),
     "safety:task_take_back": form(JOB_LEAD, lambda w: w.started, data=typed(**SLIP)),
@@ -506,19 +524,6 @@ LIBRARY_PAGES = {
     "admin:jobs_approvalkind_history": always(TABLES, _kind),
     "admin:jobs_approvalkind_delete": always(TABLES_CLOSED, _kind),
     "admin:jobs_approvalkind_change": form(TABLES, _kind),
-    "safety:stop_work_add": form(
-        (LOG_IN, 200, 403, 200, 404, 200, 404, 404),
-        lambda w: w.job,
-        data=typed(kind="unsafe", what="A trestle has sunk."),
-    ),
-    "safety:stop_work_detail": Row(
-        (LOG_IN, 200, 200, 404, 200, 404, 200, 404), about=lambda w: w.stop
-    ),
-    "safety:stop_work_release": form(
-        (LOG_IN, 200, 200, 404, 403, 404, 403, 404),
-        lambda w: w.stop,
-        data=typed(found="It stands on sole boards.", statement_says="fits"),
-    ),
     "libraries/jobs/approvalkind/<path:object_id>/": always(sent(TABLES), _kind),
 }
 ROWS: Mapping[str, Row] = {

@@ -10,6 +10,8 @@ class Verb(StrEnum):
     FIRM_CHANGED = "firm:firm:changed"
     PERSON_ADDED = "firm:person:added"
     PERSON_CHANGED = "firm:person:changed"
+    PIN_SET = "firm:pin:set"
+    PIN_HANDED_OUT = "firm:pin:handed-out"
     ROLES_CHANGED = "firm:person:roles-changed"
     TICKET_ADDED = "firm:ticket:added"
     TICKET_WITHDRAWN = "firm:ticket:withdrawn"

@@ -16,6 +16,7 @@ from jobs.models.ledger import LedgerDay, LedgerEntry, LedgerHead
 from jobs.models.library import LibraryText
 from jobs.models.materials import BomLine
 from jobs.models.people import Person, PersonManager, Ticket
+from jobs.models.pins import SitePin
 from jobs.models.rates import RateDecision
 from jobs.models.tasks import Task, TaskLink
 
@@ -42,6 +43,7 @@ __all__ = [
     "RateDecision",
     "RenderedFile",
     "Site",
+    "SitePin",
     "Task",
     "TaskLink",
     "Ticket",

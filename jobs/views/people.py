@@ -76,6 +76,7 @@ def _person_page(
     shown = {
         "person": person,
         "roles": roles_in_words(person),
+        "signs": person.can(Can.SIGN_ON),
         "tickets": tickets_on(today, tickets.filter(withdrawn_at__isnull=True)),
         "withdrawn": tickets_on(today, tickets.filter(withdrawn_at__isnull=False)),
         "own": own,

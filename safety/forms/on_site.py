@@ -8,7 +8,8 @@ from django import forms
 
 from jobs.forms.fields import panel_helper
 from jobs.forms.phone import KEPT, PhoneForm
-from jobs.models import Person, Task
+from jobs.forms.pins import PinField
+from jobs.models import Person, SitePin, Task
 
 SOMETHING_ELSE = "other"
 _SLIPS = [
@@ -27,12 +28,38 @@ def kept_helper(*layout: Any, save: str) -> FormHelper:
 
 
 class SignForm(PhoneForm):
-    """The typed name, with the drawn one beside it when there is one."""
+    """The typed name, with the drawn one beside it when there is one.
 
+    With ``kept``, the PIN of who signs on another's phone, the drawn name is enough.
+    """
+
+    pin = PinField(label="Your PIN", error_messages={"required": "Type your PIN."})
+    new_pin = PinField(
+        label="A new PIN of your own",
+        help_text="The one from the office counts once. Choose 6 to 8 digits.",
+        error_messages={"required": "Choose a PIN of your own."},
+    )
     signature_name = forms.CharField(
         max_length=120, error_messages={"required": "Type the full name to sign."}
     )
     signature_strokes = forms.CharField(required=False, max_length=60_000)
+
+    def __init__(self, *args: Any, kept: SitePin | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if kept is None:
+            del self.fields["pin"]
+        else:
+            self.fields["signature_name"].required = False
+        if kept is None or not kept.once:
+            del self.fields["new_pin"]
+
+    def pins(self) -> dict[str, str]:
+        """The PINs that were asked for, by what the service calls them."""
+        return {
+            name: self.cleaned_data[name]
+            for name in ("pin", "new_pin")
+            if name in self.fields
+        }
 
 
 class PeopleForm(PhoneForm):

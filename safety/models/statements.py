@@ -110,12 +110,13 @@ class SignOn(models.Model):
 
         OWN_LOGIN = "own_login", "Own login"
         LEADS_PHONE = "leads_phone", "On the site lead's phone"
+        OWN_PIN = "own_pin", "Own PIN, on the site lead's phone"
 
     client_uid = models.UUIDField(unique=True)
     statement = models.ForeignKey(Statement, models.PROTECT, related_name="sign_ons")
     person = models.ForeignKey("jobs.Person", models.PROTECT, related_name="sign_ons")
     how = models.CharField(max_length=20, choices=How)
-    typed_name = models.CharField(max_length=120)
+    typed_name = models.CharField(max_length=120, blank=True)  # or drawn, with a PIN
     strokes = models.JSONField(default=list, blank=True)  # drawn beside the typed name
     witnessed_by = models.ForeignKey(
         "jobs.Person", models.PROTECT, null=True, blank=True, related_name="+"

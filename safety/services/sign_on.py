@@ -12,8 +12,9 @@ from jobs import ledger
 from jobs.domain.moments import happened_at
 from jobs.domain.refusals import Refused, SentBefore
 from jobs.domain.roles import Can
-from jobs.models import Job, Person
+from jobs.models import Job, Person, SitePin
 from jobs.permissions import require, visible_jobs
+from jobs.services.pins import use_pin
 from safety.domain.verbs import Verb
 from safety.models import Attendance, SignOn, Statement
 from safety.permissions import leads, require_lead
@@ -30,6 +31,8 @@ def sign_on(
     person: Person,
     typed_name: str,
     strokes: Sequence[Stroke] = (),
+    pin: str = "",
+    new_pin: str = "",
     actor: Person,
     at: datetime,
     device_at: datetime | None,
@@ -38,7 +41,9 @@ def sign_on(
     """Record that a person read a version and will follow it.
 
     A person signs with their own login, or on the phone of the job's lead, who then is
-    the witness. The same person signs a version once; sent again it stays the first.
+    the witness. Who has a PIN types it there, and draws their name or types it; without
+    one the typed name is asked for. The same person signs a version once; sent again it
+    stays the first.
     """
     require(actor, Can.SIGN_ON)
     locked = Statement.objects.select_for_update(of=("self",)).get(pk=statement.pk)
@@ -48,11 +53,16 @@ def sign_on(
     own = actor.pk == person.pk
     if not own:
         require_lead(actor, locked.job)
-    _refuse(locked, person, typed_name)
+    kept = None if own else SitePin.objects.filter(person=person).first()
+    _refuse(locked, person)
+    if kept is None or typed_name.strip() or not strokes:
+        _refuse_name(person, typed_name)
     signed = SignOn.objects.filter(statement=locked, person=person).first()
     if signed is not None:
         return signed
-    how = SignOn.How.OWN_LOGIN if own else SignOn.How.LEADS_PHONE
+    if kept is not None:
+        use_pin(kept=kept, pin=pin, new_pin=new_pin, actor=actor, at=at)
+    how = _how(own, kept)
     row = SignOn.objects.create(
         client_uid=client_uid,
         statement=locked,
@@ -89,7 +99,13 @@ def _same(row: SignOn, statement: Statement, person: Person) -> SignOn:
     return row
 
 
-def _refuse(statement: Statement, person: Person, typed_name: str) -> None:
+def _how(own: bool, kept: SitePin | None) -> SignOn.How:
+    if own:
+        return SignOn.How.OWN_LOGIN
+    return SignOn.How.LEADS_PHONE if kept is None else SignOn.How.OWN_PIN
+
+
+def _refuse(statement: Statement, person: Person) -> None:
     if not person.can(Can.SIGN_ON):
         raise PermissionDenied(f"{person.name} does not sign on to statements.")
     if not _belongs(person, statement.job):
@@ -99,6 +115,9 @@ def _refuse(statement: Statement, person: Person, typed_name: str) -> None:
             f"Version {statement.number} is not the one in force. "
             "Open the job and sign on to the newest version."
         )
+
+
+def _refuse_name(person: Person, typed_name: str) -> None:
     if _letters(typed_name) != _letters(person.name):
         raise Refused(f"Type the full name as it is kept here: {person.name}.")
 

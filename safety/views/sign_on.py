@@ -9,7 +9,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
 from jobs.domain.roles import Can
-from jobs.models import Person
+from jobs.models import Person, SitePin
 from jobs.views.pages import PersonRequest, gone_to, refusals_in
 from safety.domain.worst import worst_of
 from safety.forms.on_site import SignForm
@@ -37,7 +37,9 @@ def sign_on_for(request: PersonRequest, pk: int, person_pk: int) -> HttpResponse
 
 
 def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpResponse:
-    form, at = SignForm(request.POST or None), timezone.now()
+    own, at = person.pk == request.user.pk, timezone.now()
+    kept = None if own else SitePin.objects.filter(person=person).first()
+    form = SignForm(request.POST or None, kept=kept)
     if form.is_valid():
         with refusals_in(form):
             sign_on(
@@ -45,6 +47,7 @@ def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpR
                 person=person,
                 typed_name=form.cleaned_data["signature_name"],
                 strokes=read_strokes(form.cleaned_data["signature_strokes"]),
+                **form.pins(),
                 actor=request.user,
                 at=at,
                 device_at=form.first_sent_at(at),
@@ -60,7 +63,8 @@ def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpR
         "content": statement.content,
         "worst": worst_of(statement.content),
         "person": person,
-        "own": person.pk == request.user.pk,
+        "own": own,
+        "by_pin": kept is not None,
         "form": form,
         "reasons": [error for errors in form.errors.values() for error in errors],
         "before": before,
