@@ -1,5 +1,6 @@
 """All settings. What differs between installations is an environment variable."""
 
+from email.utils import parseaddr
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -131,6 +132,8 @@ EMAIL_HOST_USER = env.text("EMAIL_HOST_USER")
 EMAIL_HOST_PASSWORD = env.text("EMAIL_HOST_PASSWORD")
 EMAIL_USE_TLS = env.flag("EMAIL_USE_TLS", default=True)
 DEFAULT_FROM_EMAIL = env.text("EMAIL_FROM", "eavesline@localhost")
+# Where answers to calendar invitations go; `read_replies` takes them in from there.
+CALENDAR_REPLIES = env.text("CALENDAR_REPLIES", parseaddr(DEFAULT_FROM_EMAIL)[1])
 
 # --- Background work and cache ---------------------------------------------
 REDIS_URL = env.text("REDIS_URL")
@@ -161,6 +164,10 @@ CELERY_BEAT_SCHEDULE = {
     "judge work that is new or was known too early": {
         "task": "safety.tasks.judge_again",
         "schedule": 5 * 60,
+    },
+    "invite people whose bookings changed, mails that failed too": {
+        "task": "scheduling.tasks.tell_people",
+        "schedule": 30 * 60,
     },
     "give up work whose worker is gone": {
         "task": "jobs.tasks.give_up_lost_work",

@@ -14,6 +14,7 @@ from scheduling.domain.solution import OnProgress, Progress, ShouldStop, Solutio
 from scheduling.queries.drafts import Recipe, recipe_of
 from scheduling.services.drafts import fail_draft, fill_draft
 from scheduling.services.forecasts import record_forecasts
+from scheduling.services.invitations import send_invitation, settle_invitations
 
 FEW_JOBS = 60
 SECONDS_FOR_FEW = 10.0  # how long a draft is worked on
@@ -46,6 +47,18 @@ def make_draft(run_id: str, draft_id: int) -> None:
 def keep_forecasts(plan_number: int) -> None:
     """Keep what is forecast now that a plan is published. Delivered twice, kept once."""
     record_forecasts(plan_number=plan_number, at=timezone.now())
+
+
+@shared_task(name="scheduling.tasks.tell_people")
+def tell_people() -> None:
+    """Invite people to bookings that changed. Told twice, nothing changes the second time."""
+    settle_invitations(at=timezone.now())
+
+
+@shared_task(name="scheduling.tasks.send_invitation")
+def mail_invitation(invitation_id: int, sequence: int) -> None:
+    """Mail one state of one invitation. Told twice it goes out once."""
+    send_invitation(invitation_id=invitation_id, sequence=sequence)
 
 
 class Watch:

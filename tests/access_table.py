@@ -306,6 +306,7 @@ RUNS = {
 PLAN = {
     "scheduling:plan": Row(OFFICE_OWNER),
     "scheduling:forecast_list": Row(OFFICE_OWNER),
+    "scheduling:invitation_wish": button(EVERYBODY),
     "scheduling:plan_choice_edit": form(OFFICE_OWNER, data=typed(leaning="calm")),
     "scheduling:plant_list": Row(OFFICE_OWNER),
     "scheduling:plant_add": form(

@@ -35,6 +35,9 @@ class Verb(StrEnum):
     BOOKING_PINNED = "schedule:booking:pinned"
     LINK_MADE = "firm:calendar-link:made"
     LINK_REVOKED = "firm:calendar-link:revoked"
+    INVITATIONS_ON = "firm:invitations:turned-on"
+    INVITATIONS_OFF = "firm:invitations:turned-off"
+    INVITATION_ANSWERED = "schedule:invitation:answered"
 
     @property
     def says(self) -> str:

@@ -11,6 +11,7 @@ from typing import NamedTuple, TypeVar
 
 from django.db import IntegrityError, models, transaction
 
+from jobs.background import run_after_commit
 from jobs.domain.refusals import Refused
 from jobs.queries import the_firm
 from scheduling.domain.calendar import Slot, say_day
@@ -34,6 +35,7 @@ class Taken(NamedTuple):
 
 def settle_people(*, at: datetime) -> None:
     """Put into every half-day to come the people who are in the crew and not away."""
+    run_after_commit("scheduling.tasks.tell_people")
     start = next_slot(the_firm(), at)
     slots = list(
         CrewSlot.objects.filter(from_slot(start), booking__cancelled_at__isnull=True)

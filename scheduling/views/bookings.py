@@ -29,6 +29,7 @@ from scheduling.models import Booking, Visit
 from scheduling.permissions import get_booking, get_visit
 from scheduling.queries.booking_page import view_of, work_days
 from scheduling.queries.drafts import plan_head
+from scheduling.queries.invitations import answers_of
 from scheduling.queries.placing import live_booking
 from scheduling.services.bookings import (
     Breaks,
@@ -59,6 +60,7 @@ def booking_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "holds": hold_rows(view.holds) if view else (),
         "days": work_days(booking),
         "tasks": visit.tasks.order_by("position", "pk"),
+        "answers": answers_of(booking),
         "crumbs": _crumbs(request, visit, f"Visit {visit.ordinal}"),
     }
     return render(request, "scheduling/booking_detail.html", shown)

@@ -15,8 +15,9 @@ import pytest
 import recurring_ical_events
 import vobject
 
-from scheduling.feeds import calendar_bytes
+from scheduling.feeds import calendar_bytes, invitation_bytes
 from scheduling.queries.feed_events import Feed, FeedEvent
+from scheduling.queries.invitations import Message
 
 # Local start of an event and the same instant in UTC, worked out by hand.
 INSTANTS = {
@@ -80,6 +81,40 @@ def test_an_expander_finds_each_event_on_its_own_day(raw):
     for local, instant in INSTANTS.items():
         near = query.between(instant, instant + timedelta(minutes=1))
         assert [e.start.replace(tzinfo=None) for e in near] == [local]
+
+
+@pytest.mark.parametrize("withdrawn", [False, True])
+def test_foreign_readers_find_an_invitation_across_the_change_of_clocks(withdrawn):
+    """RFC 5546, sections 3.2.2 and 3.2.5: METHOD, UID, SEQUENCE, ORGANIZER, ATTENDEE."""
+    starts, _, ends, *_ = INSTANTS.items()
+    message = Message(
+        uid="kim-and-a-visit@eavesline",
+        sequence=3,
+        changed_at=datetime(2026, 3, 2, tzinfo=UTC),
+        starts=starts[0],
+        ends=ends[0],
+        zone="Australia/Sydney",
+        summary="Patio, Straße 1",
+        description="With Blue.\nSat 4 Apr 2026",
+        location="1 Short Street; Testfield",
+        organizer="plan@testfield.example",
+        organizer_name="Testfield: Patios",
+        attendee="kim@testfield.example",
+        attendee_name="Kim Crew",
+        withdrawn=withdrawn,
+    )
+    text = invitation_bytes(message).decode()
+    read = vobject.readOne(text)
+    assert read.method.value == ("CANCEL" if withdrawn else "REQUEST")
+    event = read.vevent
+    assert event.dtstart.value.astimezone(UTC) == starts[1]
+    assert event.dtend.value.astimezone(UTC) == ends[1]
+    assert (event.uid.value, event.sequence.value) == (message.uid, "3")
+    assert event.organizer.value == "mailto:plan@testfield.example"
+    (other,) = ics.Calendar(text).events
+    assert (other.begin.datetime, other.end.datetime) == (starts[1], ends[1])
+    assert {who.email for who in other.attendees} == {"kim@testfield.example"}
+    assert other.status == ("CANCELLED" if withdrawn else "CONFIRMED")
 
 
 @pytest.mark.skipif(shutil.which("khal") is None, reason="khal is not installed")
