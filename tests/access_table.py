@@ -388,6 +388,7 @@ CALENDARS = {
 }
 HAZARDS = {
     "safety:plan_detail": Row(JOB, about=lambda w: w.job),
+    "safety:plan_what_if": Row(JOB, about=lambda w: w.job),
     "safety:plan_line": Row(JOB_OFFICE, about=lambda w: w.job, query=_line),
     "safety:plan_add": form(
         JOB_OFFICE,

@@ -103,6 +103,20 @@ def hazard_plan(facts: JobFacts, rules: RuleBook, on: date) -> HazardPlan:
     )
 
 
+def judged(
+    facts: JobFacts, rules: RuleBook, on: date, *, task_key: str, hazard: str
+) -> Trace | None:
+    """What the condition of a hazard comes to in a step, whether it is met or not.
+
+    None when the job has no such step, or the library no such hazard in use.
+    """
+    found = rules.library.by_key().get(hazard)
+    step = next((s for s in _steps(facts, rules, on) if s.key == task_key), None)
+    if found is None or found.off or step is None:
+        return None
+    return judge(found.condition, step.setting)
+
+
 def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
     hemisphere = rules.pack.find(HEMISPHERE_KEY, on)
     southern = hemisphere is None or hemisphere.value != "north"

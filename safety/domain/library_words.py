@@ -85,7 +85,7 @@ def clause(condition: Condition, names: Mapping[str, str]) -> Clause:
         case Place(keys):
             return Clause(f"the work is in {_either(keys, names)}")
         case Rule(key):
-            return Clause(f"the place has the rule “{key}”")
+            return Clause(f"the place has the rule “{rule_words(key)}”")
         case Always():
             return Clause("always: the work itself brings it")
         case Test():
@@ -110,7 +110,7 @@ def _wanted(test: Test, names: Mapping[str, str]) -> str:
     if test.op is Op.UNKNOWN:
         return "nobody has found out"
     if test.op is Op.PAST:
-        return f"past the limit “{wanted}” of the place"
+        return f"past the limit “{rule_words(str(wanted))}” of the place"
     return shown(wanted)
 
 
@@ -130,13 +130,20 @@ def sentence(template: Template) -> str:
 def _place(place: str) -> str:
     rule = place.partition(":")[2]
     spec = fact_spec(place)
-    return f"limit {rule}" if rule else spec.label if spec else place
+    if rule:
+        return f"limit: {rule_words(rule)}"
+    return spec.label if spec else place
+
+
+def rule_words(key: str) -> str:
+    """A value of the pack by name: "falls, statement height"."""
+    return key.replace(".", ", ").replace("_", " ")
 
 
 def source_words(ref: SourceRef) -> str:
     """Where a hazard or a control comes from."""
     if ref.pack_key:
-        return f"the rule “{ref.pack_key}” of the place, else {ref.source.cite()}"
+        return f"the rule “{rule_words(ref.pack_key)}” of the place, else {ref.source.cite()}"
     return ref.source.cite()
 
 

@@ -97,7 +97,10 @@ def test_an_edit_is_kept_as_a_revision_and_in_the_ledger(oscar, now):
     entry = LedgerEntry.objects.get(verb="firm:library:changed")
     assert f'"hazard":"{KEY}"' in entry.payload
     assert entry.actor == oscar
-    assert "A broken wrist." in RulesRevision.objects.latest("at").texts["hazards"]["falls"]
+    assert (
+        "A broken wrist."
+        in RulesRevision.objects.latest("at").texts["hazards"]["falls"]
+    )
 
 
 def test_an_edit_counts_from_its_moment_on(oscar, now, before, firm):
