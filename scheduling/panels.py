@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from django.http import HttpRequest
 from django.utils import timezone
 
-from jobs.domain.holds import Hold
+from jobs.domain.holds import Hold, Stops
 from jobs.domain.roles import Can
 from jobs.models import Job, Person
 from jobs.panel_registry import Panel
@@ -31,7 +31,7 @@ def panels(request: HttpRequest, job: Job, holds: Sequence[Hold]) -> Iterator[Pa
     if forecast is not None and sees_work:
         yield _forecast(forecast)
     cut = job_cuts([job], firm).get(job.pk)
-    yield _visits(job, cut)
+    yield _visits(job, cut, holds)
     if cut is not None:
         yield _bars(cut)
     if sees_work:
@@ -48,14 +48,23 @@ def _forecast(forecast: JobForecast) -> Panel:
     )
 
 
-def _visits(job: Job, cut: JobCut | None) -> Panel:
+def _visits(job: Job, cut: JobCut | None, holds: Sequence[Hold]) -> Panel:
     rows = visit_rows(job, timezone.now())
+    ahead = any(row.view and not row.progress.begun for row in rows)
+    held = [hold.says for hold in holds if Stops.BOOKING in hold.stops]
+    refused = held[0] if ahead and held else ""
     return Panel(
         key="visits",
         title="Visits and bookings",
         template="scheduling/panels/visits.html",
         order=50,
-        context={"visits": rows, "cut_anew": is_cut_anew(rows, cut), "cut": cut},
+        context={
+            "visits": rows,
+            "cut_anew": is_cut_anew(rows, cut),
+            "cut": cut,
+            "refused": refused,
+            "refused_why": f"{job.number}: {refused}",
+        },
     )
 
 

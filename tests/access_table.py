@@ -305,6 +305,7 @@ RUNS = {
 }
 PLAN = {
     "scheduling:plan": Row(OFFICE_OWNER),
+    "scheduling:plan_unfit": Row(OFFICE_OWNER),
     "scheduling:forecast_list": Row(OFFICE_OWNER),
     "scheduling:invitation_wish": button(EVERYBODY),
     "scheduling:plan_choice_edit": form(OFFICE_OWNER, data=typed(leaning="calm")),
@@ -348,7 +349,7 @@ CREWS = {
         OFFICE,
         data=lambda w: {"person": w.cam.pk, "from_on": DAY, "to_on": LATER, **WHY},
     ),
-    "scheduling:absence_cancel": form(OFFICE, lambda w: w.absence),
+    "scheduling:absence_detail": Row(OFFICE_OWNER, sent(OFFICE), lambda w: w.absence),
     "scheduling:closure_add": form(OFFICE, data=typed(from_on=DAY, to_on=LATER, **WHY)),
     "scheduling:closure_remove": form(OFFICE, lambda w: w.closure),
     "scheduling:lostday_add": Row(

@@ -3,12 +3,22 @@
 from typing import Any
 
 from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Button
 from django import forms
 from django.db.models import Q
 
 from jobs.forms.fields import DayField, EditForm, PlainForm, panel_helper
 from jobs.models import Job, Person
 from scheduling.models import Crew
+
+THEN_DRAFT = "then_draft"
+
+
+def then_draft() -> Button:
+    """A second button: record what went wrong and make a draft around it."""
+    button = Button(THEN_DRAFT, "Record it and plan around it", css_class="btn")
+    button.input_type = "submit"
+    return button
 
 
 class CrewForm(EditForm):
@@ -104,8 +114,10 @@ class AbsenceForm(PlainForm):
 
     @property
     def helper(self) -> FormHelper:
-        """One panel."""
-        return panel_helper(save="Record it")
+        """One panel; it can be planned around at once."""
+        helper = panel_helper(save="Record it")
+        helper.add_input(then_draft())
+        return helper
 
 
 class ClosureForm(PlainForm):
@@ -142,10 +154,14 @@ class LostDayForm(PlainForm):
         field = self.fields["job"]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = jobs
+        self.may_draft = all_jobs
         if not all_jobs:
             field.required, field.empty_label = True, None
 
     @property
     def helper(self) -> FormHelper:
-        """One panel."""
-        return panel_helper(save="Call the day off")
+        """One panel; the office can plan around it at once."""
+        helper = panel_helper(save="Call the day off")
+        if self.may_draft:
+            helper.add_input(then_draft())
+        return helper

@@ -7,7 +7,12 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from jobs.models import Person
 from scheduling.models import Absence, Booking, Crew, CrewMember, LostDay
-from scheduling.queries.bookings import BookingView, booking_standing, live_bookings
+from scheduling.queries.bookings import (
+    BookingView,
+    booking_standing,
+    bookings_between,
+    live_bookings,
+)
 
 
 def crews_with_places(crews: QuerySet[Crew], day: date) -> QuerySet[Crew]:
@@ -33,9 +38,7 @@ def without_crew(day: date) -> QuerySet[Person]:
 def bookings_ahead(crew: Crew, day: date, at: datetime) -> list[BookingView]:
     """Bookings of a crew that are not over on a day, as they stand."""
     rows: QuerySet[Booking] = live_bookings().filter(crew=crew, end_on__gte=day)
-    listed = list(rows)
-    standing = booking_standing(listed, at)
-    return [standing[booking.pk] for booking in listed]
+    return _as_they_stand(rows, at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,3 +57,30 @@ def time_off(day: date) -> TimeOff:
         absences=list(absences.select_related("person", "crew")),
         lost=list(lost.select_related("job", "recorded_by").order_by("day", "pk")),
     )
+
+
+def touched_by_absence(absence: Absence, at: datetime) -> list[BookingView]:
+    """Bookings on these days of the crew, or of the crew that the person is in."""
+    rows = bookings_between(absence.from_on, absence.to_on)
+    if absence.crew_id is not None:
+        return _as_they_stand(rows.filter(crew=absence.crew_id), at)
+    places = CrewMember.objects.filter(
+        Q(to_on__isnull=True) | Q(to_on__gte=absence.from_on),
+        person=absence.person_id,
+        from_on__lte=absence.to_on,
+    )
+    return _as_they_stand(rows.filter(crew__in=places.values("crew")), at)
+
+
+def touched_by_lost_day(lost: LostDay, at: datetime) -> list[BookingView]:
+    """Bookings on the day that was called off."""
+    rows = bookings_between(lost.day, lost.day)
+    if lost.job_id is not None:
+        rows = rows.filter(visit__job=lost.job_id)
+    return _as_they_stand(rows, at)
+
+
+def _as_they_stand(rows: QuerySet[Booking], at: datetime) -> list[BookingView]:
+    listed = list(rows)
+    standing = booking_standing(listed, at)
+    return [standing[booking.pk] for booking in listed]

@@ -27,6 +27,7 @@ class StandingPlan:
     problem: Problem
     bookings: tuple[Booking, ...]
     visits: Mapping[int, VisitRow]
+    begun: frozenset[int]  # visits on site now
 
     def asked(self, job_id: int) -> Job | None:
         """The job as the engine knows it; None when nothing of it is left to plan."""
@@ -38,13 +39,17 @@ class StandingPlan:
         return sorted(mine, key=lambda row: (row.start, row.visit))
 
 
-def standing_plan(job: JobRow, firm: Firm, at: datetime) -> StandingPlan:
-    """All open jobs as they are booked, around one. The queries of loading a problem."""
+def standing_plan(job: JobRow | None, firm: Firm, at: datetime) -> StandingPlan:
+    """All open jobs as they are booked, around one when there is one.
+
+    The queries of loading a problem.
+    """
+    asked = None if job is None else job.pk
     loaded = load_problem(open_jobs(), firm, at)
     problem = loaded.problem
     booked = {row.visit: row for row in problem.published}
     jobs = tuple(
-        one if one.key == job.pk else _only(one, booked) for one in problem.jobs
+        one if one.key == asked else _only(one, booked) for one in problem.jobs
     )
     kept = tuple(one for one in jobs if one.visits)
     known = {visit.key for one in kept for visit in one.visits}
@@ -56,7 +61,7 @@ def standing_plan(job: JobRow, firm: Firm, at: datetime) -> StandingPlan:
     found = tuple(
         row for one in kept for row in _lies(one, booked, loaded.visits, around)
     )
-    return StandingPlan(around, found, loaded.visits)
+    return StandingPlan(around, found, loaded.visits, frozenset(loaded.begun))
 
 
 def _only(job: Job, booked: Mapping[int, Published]) -> Job:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.permissions import require
+from jobs.queries import local_day
 from jobs.views.pages import Crumbs, PersonRequest
 from scheduling.models import Draft
 from scheduling.permissions import get_draft
@@ -24,6 +25,7 @@ from scheduling.queries.drafts import (
     quality_in_words,
     summary_of,
 )
+from scheduling.queries.telling import telling
 from scheduling.services.drafts import ask_for_draft, discard_draft, is_stale
 from scheduling.services.plan import publish_draft
 
@@ -36,11 +38,15 @@ def _crumbs(last: str) -> Crumbs:
 def draft_ask(request: PersonRequest) -> HttpResponse:
     """Start working out a draft."""
     require(request.user, Can.EDIT_SCHEDULE)
+    why, mends = request.POST.get("why", ""), bool(request.POST.get("mends"))
+    return start_draft(request, why=why, mends=mends)
+
+
+def start_draft(request: PersonRequest, *, why: str, mends: bool) -> HttpResponse:
+    """On to the page that shows how far the draft is; or to the plan, told why not."""
     try:
         draft = ask_for_draft(
-            why=request.POST.get("why", "")[:160],
-            actor=request.user,
-            at=timezone.now(),
+            why=why[:160], mends=mends, actor=request.user, at=timezone.now()
         )
     except Refused as error:
         for reason in error.reasons:
@@ -71,6 +77,7 @@ def _page(
         "changed": [change for change in changes if not change.is_same],
         "same": [change for change in changes if change.is_same],
         "summary": summary_of(changes),
+        "telling": telling(changes, local_day(now, request.firm)),
         "quality": quality_in_words(draft),
         "how_good": how_good(draft),
         "reasons": reasons,

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -15,6 +16,7 @@ from scheduling.forms.bookings import PeriodForm
 from scheduling.models import Draft
 from scheduling.queries.drafts import current_draft, is_overtaken, plan_head
 from scheduling.queries.plan_grid import plan_grid
+from scheduling.queries.unfit import unfit_bookings
 
 USUAL_WEEKS = 2
 
@@ -48,6 +50,18 @@ def plan(request: PersonRequest) -> HttpResponse:
         "shows_draft": shows_draft,
     }
     return render(request, "scheduling/plan.html", shown)
+
+
+@require_safe
+def plan_unfit(request: PersonRequest) -> HttpResponse:
+    """Bookings that no longer fit; on the plan it comes after the grid is there."""
+    require(request.user, Can.SEE_SCHEDULE)
+    shown = {
+        "unfit": unfit_bookings(request.firm, timezone.now()),
+        "crumbs": [("Plan", reverse("scheduling:plan")), ("What no longer fits", "")],
+    }
+    part = "_unfit" if request.htmx else "plan_unfit"
+    return render(request, f"scheduling/{part}.html", shown)
 
 
 def _monday(day: date) -> date:

@@ -21,11 +21,15 @@ from jobs.views.pages import (
     refusals_in,
 )
 from scheduling.domain.calendar import say_day
-from scheduling.forms.crews import AbsenceForm, ClosureForm, LostDayForm
-from scheduling.models import Closure
+from scheduling.forms.crews import THEN_DRAFT, AbsenceForm, ClosureForm, LostDayForm
+from scheduling.models import Absence, Closure, LostDay
 from scheduling.permissions import get_absence, get_closure, get_lost_day
 from scheduling.queries.calendar import days_off
-from scheduling.queries.crews import time_off
+from scheduling.queries.crews import (
+    time_off,
+    touched_by_absence,
+    touched_by_lost_day,
+)
 from scheduling.services.absences import (
     add_closure,
     cancel_absence,
@@ -33,6 +37,7 @@ from scheduling.services.absences import (
     remove_closure,
 )
 from scheduling.services.lost_days import cancel_lost_day, record_lost_day
+from scheduling.views.drafts import start_draft
 
 AHEAD = timedelta(days=365)
 
@@ -67,29 +72,39 @@ def absence_add(request: PersonRequest) -> HttpResponse:
             )
             who = absence.person or absence.crew
             messages.success(request, f"{who} is away. Bookings on these days show it.")
-            return redirect("scheduling:absence_list")
+            if THEN_DRAFT in request.POST:
+                return start_draft(request, why=why_away(absence), mends=True)
+            return redirect("scheduling:absence_detail", absence.pk)
     return form_page(
         request, form, heading="Somebody is away", crumbs=_crumbs("Somebody is away")
     )
 
 
 @require_http_methods(["GET", "POST"])
-def absence_cancel(request: PersonRequest, pk: int) -> HttpResponse:
-    """They will be there after all."""
-    absence = get_absence(request.user, pk, to=Can.EDIT_SCHEDULE)
+def absence_detail(request: PersonRequest, pk: int) -> HttpResponse:
+    """Which bookings it touches; and the way to take it back."""
+    to = Can.EDIT_SCHEDULE if request.method == "POST" else None
+    absence = get_absence(request.user, pk, to=to)
     if request.method == "POST":
         cancel_absence(absence=absence, actor=request.user, at=timezone.now())
         messages.success(request, "They are there on these days.")
         return redirect("scheduling:absence_list")
-    who = absence.person or absence.crew
-    return confirm_page(
-        request,
-        says=f"{who} will be there from {say_day(absence.from_on)} "
-        f"to {say_day(absence.to_on)} after all?",
-        button="They will be there",
-        button_class="btn-primary",
-        back=reverse("scheduling:absence_list"),
-    )
+    shown = {
+        "absence": absence,
+        "who": absence.person or absence.crew,
+        "why": why_away(absence),
+        "touched": touched_by_absence(absence, timezone.now()),
+        "crumbs": _crumbs(str(absence.person or absence.crew)),
+    }
+    return render(request, "scheduling/absence_detail.html", shown)
+
+
+def why_away(absence: Absence) -> str:
+    """Why a draft is made. The reason may be about somebody's health: it stays out."""
+    days = say_day(absence.from_on)
+    if absence.to_on != absence.from_on:
+        days += f" to {say_day(absence.to_on)}"
+    return f"{absence.person or absence.crew} away {days}"
 
 
 @require_http_methods(["GET", "POST"])
@@ -148,6 +163,8 @@ def lostday_add(request: PersonRequest) -> HttpResponse:
         with refusals_in(form):
             lost = record_lost_day(actor=person, at=now, **form.cleaned_data)
             messages.success(request, f"{say_day(lost.day)} is called off.")
+            if office and THEN_DRAFT in request.POST:
+                return start_draft(request, why=why_lost(lost), mends=True)
             return (
                 redirect("scheduling:lostday_detail", lost.pk)
                 if office
@@ -167,5 +184,15 @@ def lostday_detail(request: PersonRequest, pk: int) -> HttpResponse:
         cancel_lost_day(lost=lost, actor=request.user, at=timezone.now())
         messages.success(request, f"{say_day(lost.day)} is worked after all.")
         return redirect("scheduling:absence_list")
-    shown = {"lost": lost, "crumbs": _crumbs(say_day(lost.day))}
+    shown = {
+        "lost": lost,
+        "why": why_lost(lost),
+        "touched": touched_by_lost_day(lost, timezone.now()),
+        "crumbs": _crumbs(say_day(lost.day)),
+    }
     return render(request, "scheduling/lostday_detail.html", shown)
+
+
+def why_lost(lost: LostDay) -> str:
+    """Why a draft is made."""
+    return f"{say_day(lost.day)} called off: {lost.reason}"

@@ -125,7 +125,7 @@ def test_days_off_are_recorded_and_taken_back(office, kim, blue):
     page = text(office.get(url("absence_list")))
     assert "Kim Crew" in page
     assert "Stocktake" in page
-    office.post(url("absence_cancel", Absence.objects.get().pk))
+    office.post(url("absence_detail", Absence.objects.get().pk))
     office.post(url("closure_remove", Closure.objects.get().pk))
     assert Absence.objects.get().cancelled_at is not None
     assert not Closure.objects.exists()

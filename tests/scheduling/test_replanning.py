@@ -1,0 +1,247 @@
+"""Something goes wrong on a published plan: one action, a draft, and whom to tell."""
+
+from datetime import date
+from typing import Any
+
+import pytest
+from django.urls import reverse
+
+from jobs.domain.approvals import Step
+from jobs.services.approvals import record_step, set_needed
+from scheduling.domain.checker import violations
+from scheduling.domain.engine import solve
+from scheduling.domain.policy import Leaning, Policy
+from scheduling.models import Absence, Draft, LostDay
+from scheduling.queries.differences import differences
+from scheduling.queries.telling import telling
+from scheduling.queries.unfit import unfit_bookings
+from scheduling.services.absences import record_absence
+from scheduling.services.deliveries import change_delivery
+from scheduling.services.lost_days import record_lost_day
+from tests.scheduling.plans import draft_of, publish, slot
+
+MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = (date(2026, 8, d) for d in range(3, 8))
+NEXT_MONDAY, NEXT_TUESDAY = date(2026, 8, 10), date(2026, 8, 11)
+
+
+@pytest.fixture
+def other(make_job):
+    return make_job("Carport")
+
+
+@pytest.fixture
+def published(job, other, blue, red, oscar, now):
+    """Blue does one job, Red the other, this week and the next."""
+    places = {
+        (job.pk, 1): (blue, slot(TUESDAY), slot(WEDNESDAY, "pm")),
+        (job.pk, 2): (blue, slot(FRIDAY), slot(FRIDAY, "pm")),
+        (other.pk, 1): (red, slot(NEXT_MONDAY), slot(NEXT_TUESDAY)),
+        (other.pk, 2): (red, slot(date(2026, 8, 13)), slot(date(2026, 8, 13), "pm")),
+    }
+    publish(places, oscar, now)
+    return places
+
+
+def mended(actor, at):
+    """A draft by the real engine, as one is made when something went wrong."""
+
+    def calm(problem, seed, on_progress, should_stop):
+        answer = solve(
+            problem,
+            policy=Policy.leaning(Leaning.CALM),
+            seed=seed,
+            deadline_s=5,
+            step_budget=300,
+        )
+        assert violations(problem, answer.bookings) == ()
+        return answer
+
+    return draft_of({}, actor, at, solve=calm)
+
+
+@pytest.fixture
+def office(client, oscar, now, time_machine):
+    time_machine.move_to(now)
+    client.force_login(oscar)
+    return client
+
+
+def test_everything_fits_right_after_publishing(published, firm, now):
+    assert unfit_bookings(firm, now) == []
+
+
+def test_a_sick_person_makes_a_booking_unfit(published, kim, firm, oscar, now):
+    days: dict[str, Any] = {"from_on": TUESDAY, "to_on": TUESDAY}
+    record_absence(person=kim, reason="Sick", actor=oscar, at=now, **days)
+    (one,) = unfit_bookings(firm, now)
+    assert (one.visit.ordinal, one.crew) == (1, "Blue")
+    assert "Kim Crew: Sick" in one.reasons[0]
+
+
+def test_a_sick_person_moves_only_the_job_they_are_on(
+    published, job, kim, firm, oscar, now
+):
+    days: dict[str, Any] = {"from_on": TUESDAY, "to_on": WEDNESDAY}
+    record_absence(person=kim, reason="Sick", actor=oscar, at=now, **days)
+    changes = differences(mended(oscar, now), firm, now)
+    assert {c.job for c in changes if not c.is_same} == {job}
+
+
+def test_a_rain_day_moves_only_what_lies_on_it(published, job, firm, oscar, now):
+    record_lost_day(day=FRIDAY, job=None, reason="Rain", actor=oscar, at=now)
+    assert [one.visit.ordinal for one in unfit_bookings(firm, now)] == [2]
+    changed = [
+        change
+        for change in differences(mended(oscar, now), firm, now)
+        if not change.is_same
+    ]
+    assert [(c.job, c.visit.ordinal) for c in changed] == [(job, 2)]
+
+
+def test_one_action_records_and_drafts(
+    office, published, kim, django_capture_on_commit_callbacks
+):
+    sent = {
+        "person": kim.pk,
+        "from_on": "2026-08-04",
+        "to_on": "2026-08-04",
+        "reason": "Flu",
+        "then_draft": "yes",
+    }
+    answer = office.post(reverse("scheduling:absence_add"), sent)
+    draft = Draft.objects.latest("pk")
+    assert answer.url == reverse("scheduling:draft_detail", args=[draft.pk])
+    assert (draft.mends, draft.leaning) == (True, "calm")
+    assert draft.why == "Kim Crew away Tue 4 Aug 2026"  # not of what
+    assert Absence.objects.get().reason == "Flu"
+
+
+def test_without_that_button_the_bookings_are_shown(office, published, kim):
+    sent = {"person": kim.pk, "from_on": "2026-08-04", "to_on": "2026-08-04"}
+    url = reverse("scheduling:absence_add")
+    page = office.post(url, {**sent, "reason": "Flu"}, follow=True).content.decode()
+    assert "Bookings it touches" in page
+    assert "Set out … Lift beams" in page
+    assert "Plan around it" in page
+
+
+def test_a_day_called_off_can_be_planned_around_at_once(office, published):
+    sent = {"day": "2026-08-07", "reason": "Rain", "then_draft": "yes"}
+    office.post(reverse("scheduling:lostday_add"), sent)
+    assert LostDay.objects.get().day == FRIDAY
+    assert Draft.objects.latest("pk").why == "Fri 7 Aug 2026 called off: Rain"
+
+
+def test_a_site_lead_calls_off_but_does_not_draft(
+    client, published, job, sal, now, time_machine
+):
+    time_machine.move_to(now)
+    client.force_login(sal)
+    sent = {"day": "2026-08-07", "job": job.pk, "reason": "Rain", "then_draft": "yes"}
+    drafts = Draft.objects.count()
+    client.post(reverse("scheduling:lostday_add"), sent)
+    assert (LostDay.objects.count(), Draft.objects.count()) == (1, drafts)
+
+
+def test_a_refused_approval_offers_a_draft_on_the_job(
+    office, published, job, oscar, now
+):
+    approval = job.approvals.get(kind__key="council")
+    set_needed(
+        approval=approval,
+        version=approval.version,
+        required=True,
+        reason="Near the boundary",
+        actor=oscar,
+        at=now,
+    )
+    for step in (Step.LODGED, Step.REFUSED):
+        record_step(
+            approval=approval, step=step, happened_on=MONDAY, actor=oscar, at=now
+        )
+    page = office.get(reverse("jobs:job_detail", args=[job.pk])).content.decode()
+    assert "may not be booked firmly" in page
+    assert f'name="why" value="{job.number}: ' in page
+
+
+def test_a_late_delivery_can_be_planned_around(office, published, delivery):
+    url = reverse("scheduling:delivery_detail", args=[delivery.pk])
+    page = office.get(url).content.decode()
+    assert "Delivery of Frames and Sheets for" in page
+    assert "now due Wed 5 Aug 2026" in page
+
+
+def test_the_plan_says_what_no_longer_fits(office, published, kim, oscar, now):
+    days: dict[str, Any] = {"from_on": TUESDAY, "to_on": TUESDAY}
+    record_absence(person=kim, reason="Sick", actor=oscar, at=now, **days)
+    url = reverse("scheduling:plan_unfit")
+    assert "Kim Crew: Sick" in office.get(url).content.decode()
+    part = office.get(url, headers={"HX-Request": "true"}).content.decode()
+    assert "A booking no longer fits" in part
+    assert "<html" not in part
+
+
+def moved(published, job, crew, *days):
+    """The same places, but one visit is somewhere else."""
+    return {**published, (job.pk, 2): (crew, *days)}
+
+
+def test_clients_crews_and_suppliers_are_to_be_told(
+    published, job, delivery, blue, firm, oscar, now
+):
+    later = (slot(NEXT_MONDAY), slot(NEXT_MONDAY, "pm"))
+    draft = draft_of(moved(published, job, blue, *later), oscar, now)
+    found = telling(differences(draft, firm, now), MONDAY)
+    assert found.clients == (
+        (
+            job,
+            "Now Tue 4 Aug 2026 to Mon 10 Aug 2026; "
+            "it was Tue 4 Aug 2026 to Fri 7 Aug 2026.",
+        ),
+    )
+    assert [crew for crew, _ in found.crews] == ["Blue"]
+    assert [one.says for one in found.rebook] == [
+        "Due Wed 5 Aug 2026; the work moves from Fri 7 Aug 2026, morning "
+        "to Mon 10 Aug 2026, morning. It can come later."
+    ]
+
+
+def test_a_load_that_comes_too_late_is_named(
+    published, job, delivery, blue, firm, oscar, now
+):
+    change_delivery(
+        delivery=delivery,
+        version=delivery.version,
+        values={"due_on": FRIDAY, "due_half": "am"},
+        amounts=None,
+        actor=oscar,
+        at=now,
+    )
+    sooner = (slot(THURSDAY), slot(THURSDAY, "pm"))
+    draft = draft_of(moved(published, job, blue, *sooner), oscar, now)
+    (one,) = telling(differences(draft, firm, now), MONDAY).rebook
+    assert one.says.endswith("It has to come sooner.")
+
+
+def test_another_crew_hears_too(published, job, blue, red, firm, oscar, now):
+    draft = draft_of(
+        moved(published, job, red, slot(FRIDAY), slot(FRIDAY, "pm")), oscar, now
+    )
+    found = telling(differences(draft, firm, now), MONDAY)
+    assert dict(found.crews) == {
+        "Blue": (f"{job}, visit 2: Red does it, not on Fri 7 Aug 2026, morning",),
+        "Red": (
+            f"{job}, visit 2: from Fri 7 Aug 2026, morning to Fri 7 Aug 2026, afternoon",
+        ),
+    }
+
+
+def test_the_draft_s_page_says_whom_to_tell(
+    office, published, job, delivery, blue, oscar, now
+):
+    later = (slot(NEXT_MONDAY), slot(NEXT_MONDAY, "pm"))
+    draft = draft_of(moved(published, job, blue, *later), oscar, now)
+    url = reverse("scheduling:draft_detail", args=[draft.pk])
+    page = office.get(url).content.decode()
+    for words in ("Whom to tell", "Deliveries to book again", "It can come later."):
+        assert words in page
