@@ -1,6 +1,8 @@
 """Both ends of each range belong to it, and a hair beyond is refused; whole tables."""
 
+from dataclasses import replace
 from itertools import count
+from math import inf
 
 import pytest
 
@@ -30,61 +32,129 @@ def ladder_angle(length):
 
 
 RANGES = [
-    (lambda v: noise.lex_8h([noise.Spell(v, 1)]), 20, 140),
-    (lambda v: noise.lex_8h([noise.Spell(80, v)]), 0, 1440),
-    (lambda v: noise.lex_8h([noise.Spell(80, v / 2)] * 2), 0, 1440),
-    (noise.allowed_minutes, 20, 140),
-    (noise.shift_adjustment_db, 0, 24),
-    (noise.osha_twa, 0.001, 6400),
-    (lambda v: vibration.a8([vibration.Grip(v, 1)]), 0, 50),
-    (lambda v: vibration.points([vibration.Grip(1, v)]), 0, 1440),
-    (lambda v: vibration.points([vibration.Grip(1, v / 2)] * 2), 0, 1440),
-    (vibration.a8_of_points, 0, 1e6),
-    (lambda v: vibration.minutes_to(2.5, v), 0.01, 50),
-    (lambda v: lifting.recommended_weight(lift(reach_cm=v)), 0, 63),
-    (lambda v: lifting.recommended_weight(lift(height_cm=v)), 0, 175),
-    (lambda v: lifting.recommended_weight(lift(travel_cm=v)), 0, 175),
-    (lambda v: lifting.recommended_weight(lift(twist_deg=v)), 0, 135),
-    (lambda v: lifting.recommended_weight(lift(per_minute=v)), 0, 16),
-    (lambda v: lifting.lifting_index(v, lift()), 0, 200),
-    (lambda v: lifting.lifts_a_minute(10, v), 0, 15),
-    (lambda v: falls.FallArrest(lanyard_m=v).clearance_m, 0, 2),
-    (falls.arrests_in_time, 0, 100),
-    (falls.clearance_missing_m, 0, 100),
-    (falls.ladder_foot_out_m, 1, 9),
-    (falls.ladder_foot_out_by_length_m, 1, 9),
-    (falls.ladder_length_m, 0.5, 8),
-    (ladder_angle, 3, 12),
-    (wind.pressure_pa, 0, 60),
-    (wind.beaufort, 0, 60),
-    (lambda v: wind.sheet_force_n(8, v, 0.76), 0, 15),
-    (lambda v: wind.sheet_force_n(8, 6, v), 0, 2),
-    (lambda v: heat.heat_index_c(v, 50), 20, 50),
-    (lambda v: heat.heat_index_f(v, 50), 68, 122),
-    (lambda v: heat.heat_index_f(90, v), 0, 100),
-    (lambda v: heat.wbgt_outdoors_degc(v, 30, 30), 0, 80),
-    (lambda v: heat.wbgt_outdoors_degc(30, v, 30), 0, 80),
-    (lambda v: heat.wbgt_outdoors_degc(30, 30, v), 0, 80),
-    (lambda v: heat.work_rest(v, Load.LIGHT, used_to_heat=True) or True, 0, 60),
-    (lambda v: heat.niosh_limit_degc(v, used_to_heat=True), 115, 600),
-    (uv.rounded, 0, 25),
-    (lambda v: air.average_8h([air.Breathed(1, v)]), 0, 24),
-    (lambda v: air.average_8h([air.Breathed(1, v / 2)] * 2), 0, 24),
-    (lambda v: air.average_8h([air.Breathed(v, 1)]), 0, 1e9),
-    (lambda v: air.mixture([(v, 1)]), 0, 1e9),
-    (lambda v: air.mixture([(1, v)]), 1e-9, 1e9),
-    (lambda v: air.past_half(v, 1) or True, 0, 1e6),
-    (lambda v: air.past_half(0, v) or True, 1e-9, 1e6),
+    ("Noise level in dB(A)", lambda v: noise.lex_8h([noise.Spell(v, 1)]), 20, 140),
+    ("Minutes of noise", lambda v: noise.lex_8h([noise.Spell(80, v)]), 0, 1440),
+    (
+        "Minutes of noise in a day",
+        lambda v: noise.lex_8h([noise.Spell(80, v / 2)] * 2),
+        0,
+        1440,
+    ),
+    ("Noise level in dB(A)", noise.allowed_minutes, 20, 140),
+    ("Hours of the shift", noise.shift_adjustment_db, 0, 24),
+    ("Noise dose in percent", noise.osha_twa, 0.001, 6400),
+    (
+        "Vibration magnitude in m/s2",
+        lambda v: vibration.a8([vibration.Grip(v, 1)]),
+        0,
+        50,
+    ),
+    ("Trigger minutes", lambda v: vibration.points([vibration.Grip(1, v)]), 0, 1440),
+    (
+        "Trigger minutes in a day",
+        lambda v: vibration.points([vibration.Grip(1, v / 2)] * 2),
+        0,
+        1440,
+    ),
+    ("Exposure points", vibration.a8_of_points, 0, 1e6),
+    ("Vibration magnitude in m/s2", lambda v: vibration.minutes_to(2.5, v), 0.01, 50),
+    ("Reach in cm", lambda v: lifting.recommended_weight(lift(reach_cm=v)), 0, 63),
+    (
+        "Height of the hands in cm",
+        lambda v: lifting.recommended_weight(lift(height_cm=v)),
+        0,
+        175,
+    ),
+    ("Travel in cm", lambda v: lifting.recommended_weight(lift(travel_cm=v)), 0, 175),
+    (
+        "Twist in degrees",
+        lambda v: lifting.recommended_weight(lift(twist_deg=v)),
+        0,
+        135,
+    ),
+    ("Lifts a minute", lambda v: lifting.recommended_weight(lift(per_minute=v)), 0, 16),
+    ("Mass in kg", lambda v: lifting.lifting_index(v, lift()), 0, 200),
+    ("Minutes of lifting", lambda v: lifting.lifts_a_minute(10, v), 0, 15),
+    ("Lanyard in m", lambda v: falls.FallArrest(lanyard_m=v).clearance_m, 0, 2),
+    ("Height of the anchor in m", falls.arrests_in_time, 0, 100),
+    ("Height of the anchor in m", falls.clearance_missing_m, 0, 100),
+    ("Height of the support in m", falls.ladder_foot_out_m, 1, 9),
+    ("Height of the support in m", falls.ladder_foot_out_by_length_m, 1, 9),
+    ("Height of the landing in m", falls.ladder_length_m, 0.5, 8),
+    ("Length to the support in m", ladder_angle, 3, 12),
+    ("Wind speed in m/s", wind.pressure_pa, 0, 60),
+    ("Wind speed in m/s", wind.beaufort, 0, 60),
+    ("Length of the sheet in m", lambda v: wind.sheet_force_n(8, v, 0.76), 0, 15),
+    ("Width of the sheet in m", lambda v: wind.sheet_force_n(8, 6, v), 0, 2),
+    ("Air temperature in degC", lambda v: heat.heat_index_c(v, 50), 20, 50),
+    ("Air temperature in degF", lambda v: heat.heat_index_f(v, 50), 68, 122),
+    ("Relative humidity in percent", lambda v: heat.heat_index_f(90, v), 0, 100),
+    (
+        "Wet bulb temperature in degC",
+        lambda v: heat.wbgt_outdoors_degc(v, 30, 30),
+        0,
+        80,
+    ),
+    ("Globe temperature in degC", lambda v: heat.wbgt_outdoors_degc(30, v, 30), 0, 80),
+    ("Air temperature in degC", lambda v: heat.wbgt_outdoors_degc(30, 30, v), 0, 80),
+    (
+        "Wet bulb globe temperature in degC",
+        lambda v: heat.work_rest(v, Load.LIGHT, used_to_heat=True) or True,
+        0,
+        60,
+    ),
+    (
+        "Metabolic rate in W",
+        lambda v: heat.niosh_limit_degc(v, used_to_heat=True),
+        115,
+        600,
+    ),
+    ("UV index", uv.rounded, 0, 25),
+    ("Hours", lambda v: air.average_8h([air.Breathed(1, v)]), 0, 24),
+    ("Hours of a day", lambda v: air.average_8h([air.Breathed(1, v / 2)] * 2), 0, 24),
+    ("Concentration", lambda v: air.average_8h([air.Breathed(v, 1)]), 0, 1e9),
+    ("Concentration", lambda v: air.mixture([(v, 1)]), 0, 1e9),
+    ("Limit", lambda v: air.mixture([(1, v)]), 1e-9, 1e9),
+    ("Average in mg/m3", lambda v: air.past_half(v, 1) or True, 0, 1e6),
+    ("Exposure standard in mg/m3", lambda v: air.past_half(0, v) or True, 1e-9, 1e6),
 ]
 
 
-@pytest.mark.parametrize(("call", "lowest", "highest"), RANGES, ids=count())
-def test_a_range_has_both_its_ends_and_nothing_beyond(call, lowest, highest):
+@pytest.mark.parametrize(("what", "call", "lowest", "highest"), RANGES, ids=count())
+def test_a_range_has_both_its_ends_and_nothing_beyond(what, call, lowest, highest):
     assert call(lowest) is not None
     assert call(highest) is not None
     for beyond in (lowest - max(HAIR * abs(lowest), 1e-10), highest * (1 + HAIR)):
         with pytest.raises(OutOfRange):
             call(beyond)
+
+
+@pytest.mark.parametrize(("what", "call", "lowest", "highest"), RANGES, ids=count())
+def test_a_refusal_says_which_number_it_is_about(what, call, lowest, highest):
+    of_a_day = what.endswith("day")  # too few are refused one by one
+    for beyond in (highest * 1.01,) if of_a_day else (lowest - 1, highest * 1.01):
+        with pytest.raises(OutOfRange) as refused:
+            call(beyond)
+        assert refused.value.what == what
+        assert refused.value.value == pytest.approx(beyond)
+        assert str(refused.value).startswith(f"{what} is {beyond:g}; the formula holds")
+        assert f"from {lowest:g} to {highest:g}." in str(refused.value)
+
+
+def test_a_team_is_of_one_to_eight():
+    assert lifting.share_of_team(60, 8) == pytest.approx(15)
+    for people in (0, 9):
+        with pytest.raises(OutOfRange, match=f"^People on the lift is {people};"):
+            lifting.share_of_team(60, people)
+
+
+def test_a_lift_is_refused_by_what_it_leaves_to_lift():
+    hard = lift(reach_cm=63, twist_deg=135, height_cm=0, travel_cm=175)
+    hard = replace(hard, per_minute=8, duration=Duration.LONG)
+    assert 0 < lifting.recommended_weight(hard) < 1
+    assert lifting.lifting_index(1, hard) > 1
+    with pytest.raises(OutOfRange, match=r"^Recommended weight in kg is 0;"):
+        lifting.lifting_index(1, lift(per_minute=13, height_cm=50))
 
 
 @pytest.mark.parametrize(
@@ -94,6 +164,11 @@ def test_a_range_has_both_its_ends_and_nothing_beyond(call, lowest, highest):
 def test_long_shifts_add_a_whole_number_of_decibels(hours, decibels):
     # AS/NZS 1269.1, remembered
     assert noise.shift_adjustment_db(hours) == decibels
+
+
+def test_no_noise_at_all_is_below_every_level():
+    assert noise.lex_8h([]) == -inf
+    assert noise.lex_8h([noise.Spell(90, 0)]) == -inf
 
 
 @pytest.mark.parametrize(("level", "dose"), [(79.99, 0.0), (80.0, 25.0), (90.0, 100.0)])
@@ -169,15 +244,52 @@ def test_a_composite_index_takes_one_to_ten_lifts_within_the_table():
 
     assert lifting.composite_index(lifts(1, 0.2)) == pytest.approx(5 / (23 * 0.985))
     assert lifting.composite_index(lifts(10, 0.3)) > 5 / 23
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRange, match=r"^Number of lifts is 11;"):
         lifting.composite_index(lifts(11, 0.3))
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRange, match=r"^Lifts a minute together"):
         lifting.composite_index(lifts(2, 8))
 
 
-def test_between_whole_numbers_of_lifts_the_line_is_straight():
-    half = lifting.frequency_multiplier(lift(per_minute=2.5))
-    assert half == pytest.approx((0.91 + 0.88) / 2)
+def test_lifts_of_different_rates_add_up_by_the_table():
+    # manual, 2.4.5: 10 kg once a minute, then 5 kg at two more a minute; all at 75 cm
+    heavy = lifting.TaskLift(lift(per_minute=1), 10.0)
+    light = lifting.TaskLift(lift(per_minute=2), 5.0)
+    alone = 10 / (23 * 0.94)
+    more = 5 / 23 * (1 / 0.88 - 1 / 0.94)  # three lifts a minute less one
+    for order in ([heavy, light], [light, heavy]):
+        assert lifting.composite_index(order) == pytest.approx(alone + more)
+
+
+@pytest.mark.parametrize(
+    ("rate", "multiplier"),
+    [(0.35, 0.985), (0.75, 0.955), (2.5, 0.895), (12.25, 0.3625)],
+)
+def test_between_rates_of_the_table_the_line_is_straight(rate, multiplier):
+    found = lifting.frequency_multiplier(lift(per_minute=rate))
+    assert found == pytest.approx(multiplier)
+
+
+def test_where_a_lift_begins_decides_how_often_it_may_be_done():
+    fast = {"per_minute": 13, "duration": Duration.SHORT}
+    up = lift(height_cm=120, origin_height_cm=50, **fast)
+    assert lifting.frequency_multiplier(up) == 0.0
+    assert lifting.frequency_multiplier(replace(up, origin_height_cm=None)) == 0.34
+
+
+def test_the_multipliers_go_by_the_names_of_the_manual():
+    far = lift(reach_cm=50, height_cm=100, travel_cm=45, twist_deg=50, per_minute=1)
+    found = lifting.multipliers(replace(far, hold=Hold.POOR))
+    assert dict(found) == pytest.approx(
+        {"HM": 0.5, "VM": 0.925, "DM": 0.92, "AM": 0.84, "FM": 0.94, "CM": 0.9}
+    )
+
+
+def test_a_busiest_day_is_filled_from_the_strongest_down():
+    grips = [vibration.Grip(2, 400), vibration.Grip(9, 300)]
+    assert vibration.busiest_day(grips) == (
+        vibration.Grip(9, 300),
+        vibration.Grip(2, 180),
+    )
 
 
 def test_every_force_of_the_beaufort_scale_begins_where_it_is_printed():
@@ -238,6 +350,10 @@ def test_below_eighty_the_simple_formula_stands(air_f, humidity, index):
         (87, 95, 0.0),
         (83.5, 90, 0.35),
         (95, 13, 0.0),
+        (95, 13.9, 0.0),
+        (80.9, 12, -0.1025),
+        (112.5, 5, 0.0),
+        (82, 85.9, 0.09),
         (87.01, 95, 0.0),
     ],
 )
