@@ -5,7 +5,7 @@ unknown too; the engine treats that as the worse case and says so.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -234,7 +234,11 @@ def _has(test: Test, value: FactValue) -> Trace:
     held = value if isinstance(value, frozenset) else frozenset()
     hits = held & test.wanted
     words = shown(hits or test.wanted)
-    return _leaf(test, hits, bool(hits), words, f"without {words}")
+    leaf = _leaf(test, hits, bool(hits), words, f"without {words}")
+    if hits:
+        return leaf
+    label = _label(test.fact)
+    return replace(leaf, found=f"{label[:1].upper()}{label[1:]}: no {words}.")
 
 
 def _edge(test: Test, value: FactValue, edge: Edge, limit: float) -> Trace:

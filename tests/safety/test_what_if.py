@@ -71,9 +71,10 @@ def test_work_on_the_ground_takes_the_fall_out_of_that_step(tried, job):
 
 
 def test_a_hired_scaffold_takes_ladders_and_trestles_away(tried):
-    gone = {name for _, name in lines(tried(Options(scaffold=True)), Fate.GONE)}
-    assert "Falling with or from a ladder" in gone
+    gone = {one.name: one for one in tried(Options(scaffold=True)).of(Fate.GONE)}
     assert "Falling off trestles or planks" in gone
+    ladder = gone["Falling with or from a ladder"]
+    assert ladder.because == ("Tools used: no ladder.",)
 
 
 def test_a_crane_brings_its_own_hazard(tried):
