@@ -71,6 +71,19 @@ def get_statement(person: Person, pk: int, *, to: Can | None = None) -> Statemen
     return statement
 
 
+def require_consulting(person: Person, job: Job) -> None:
+    """Let pass who may note a talk: who edits plans, and the lead of this job."""
+    if not person.can(Can.EDIT_PLAN):
+        require_lead(person, job)
+
+
+def get_statement_to_consult(person: Person, pk: int) -> Statement:
+    """A version they see and may note a talk about."""
+    statement = get_statement(person, pk)
+    require_consulting(person, statement.job)
+    return statement
+
+
 def get_plan_edit(person: Person, pk: int) -> PlanEdit:
     """A reviewer's change, for those who edit plans."""
     require(person, Can.EDIT_PLAN)

@@ -5,6 +5,7 @@ from django.urls import path
 from safety.views import (
     checks,
     compliance,
+    consultation,
     hold_points,
     library,
     library_files,
@@ -58,6 +59,11 @@ urlpatterns = [
     path("jobs/<int:pk>/day/", site_day.site_day_detail, name="site_day_detail"),
     path("jobs/<int:pk>/day/check/", checks.check_add, name="check_add"),
     path("jobs/<int:pk>/day/start/", work.work_start, name="work_start"),
+    path(
+        "statements/<int:pk>/consultation/",
+        consultation.consultation_add,
+        name="consultation_add",
+    ),
     path("jobs/<int:pk>/day/stop/", stop_work.stop_work_add, name="stop_work_add"),
     path("stops/<int:pk>/", stop_work.stop_work_detail, name="stop_work_detail"),
     path(

@@ -435,6 +435,11 @@ STATEMENTS = {
     "safety:statement_list": Row(JOB, about=lambda w: w.job),
     "safety:statement_detail": Row(JOB, about=lambda w: w.statement),
     "safety:statement_issue": form(
+    "safety:consultation_add": form(
+        JOB_OFFICE_LEAD,
+        lambda w: w.statement,
+        data=typed(who="Cam", said="Two trestles.", came_of_it="Two it is."),
+    ),
         CLIENT_OFFICE, lambda w: w.reviewed, data=typed(consulted="on")
     ),
     "safety:statement_drop": form(
@@ -475,9 +480,6 @@ SITE = {
     "safety:work_start": form(
         JOB_LEAD, lambda w: w.job, data=lambda w: {"here": [w.kim.pk]}
     ),
-    "safety:attendance_take_back": form(
-        JOB_LEAD, lambda w: w.attendance, data=typed(**SLIP)
-    ),
     "safety:stop_work_add": form(
         (LOG_IN, 200, 403, 200, 404, 200, 404, 404),
         lambda w: w.job,
@@ -492,6 +494,9 @@ SITE = {
         data=typed(found="It stands on sole boards.", statement_says="fits"),
     ),
     "safety:task_start": button(JOB_LEAD, lambda w: w.task),
+    "safety:attendance_take_back": form(
+        JOB_LEAD, lambda w: w.attendance, data=typed(**SLIP)
+    ),
     "safety:task_done": button(JOB_LEAD, lambda w: w.started),
     "safety:task_take_back": form(JOB_LEAD, lambda w: w.started, data=typed(**SLIP)),
     "safety:hold_point_detail": Row(

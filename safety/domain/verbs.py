@@ -12,6 +12,7 @@ class Verb(StrEnum):
     STATEMENT_REVIEWED = "safety:statement:reviewed"
     STATEMENT_DROPPED = "safety:statement:dropped"
     STATEMENT_ISSUED = "safety:statement:issued"
+    CONSULTED = "safety:statement:consulted"
     SIGNED_ON = "safety:statement:signed-on"
     CHECKED = "safety:daily-check:made"
     WORK_STARTED = "safety:work:started"

@@ -1,5 +1,6 @@
 """Records of safety, a module a noun."""
 
+from safety.models.consultation import Consultation
 from safety.models.judging import JudgedMoment
 from safety.models.rules import RulesRevision
 from safety.models.site_day import (
@@ -14,6 +15,7 @@ from safety.models.stop_work import StopWork
 __all__ = [
     "Attendance",
     "CheckAnswer",
+    "Consultation",
     "DailyCheck",
     "JudgedMoment",
     "Measurement",

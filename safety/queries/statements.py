@@ -6,7 +6,7 @@ from datetime import datetime
 from django.db.models import Count, Q
 
 from jobs.models import Job
-from safety.models import SignOn, Statement
+from safety.models import Consultation, SignOn, Statement
 
 State = Statement.State
 
@@ -72,3 +72,9 @@ def signed_at(
     ):
         signed[statement][person] = when
     return signed
+
+
+def consultations_of(statement: Statement) -> list[Consultation]:
+    """Talks about a version, in order. One query."""
+    rows = Consultation.objects.filter(statement=statement)
+    return list(rows.select_related("noted_by").order_by("held_on", "pk"))

@@ -14,6 +14,7 @@ from django.views.decorators.http import (
 )
 
 from jobs.domain.roles import Can
+from jobs.models import Person
 from jobs.permissions import get_job
 from jobs.queries.firm import local_day
 from jobs.views.jobs import job_crumbs
@@ -22,13 +23,14 @@ from safety.domain.statement import Content
 from safety.domain.statement_diff import Difference, Kind, differences
 from safety.forms.statements import DropForm, IssueForm, ReviewForm
 from safety.models import Statement
-from safety.permissions import get_statement
+from safety.permissions import get_statement, leads
 from safety.queries.blockers import blockers
 from safety.queries.keeping import kept_until
 from safety.queries.papers import paper_of
 from safety.queries.plans import draft
 from safety.queries.staleness import out_of_date
 from safety.queries.statements import (
+    consultations_of,
     issued_at,
     sign_ons_of,
     version_before,
@@ -75,6 +77,8 @@ def statement_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "job": statement.job,
         "content": statement.content,
         "signed": signed,
+        "consultations": consultations_of(statement),
+        "may_consult": _may_consult(request.user, statement),
         "have_i_signed": any(row.person_id == request.user.pk for row in signed),
         "in_force": in_force,
         "changed": stale.get(statement.job_id) if in_force else None,
@@ -83,6 +87,13 @@ def statement_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "crumbs": statement_crumbs(statement),
     }
     return render(request, "safety/statement_detail.html", shown)
+
+
+def _may_consult(person: Person, statement: Statement) -> bool:
+    if statement.state not in {Statement.State.REVIEWED, Statement.State.ISSUED}:
+        return False
+    runs = person.can(Can.RUN_SITE_DAY) and leads(person, statement.job)
+    return person.can(Can.EDIT_PLAN) or runs
 
 
 @require_http_methods(["GET", "POST"])
