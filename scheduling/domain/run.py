@@ -7,6 +7,7 @@ from scheduling.domain import scoring
 from scheduling.domain.board import Board
 from scheduling.domain.budget import Budget
 from scheduling.domain.compiled import Compiled
+from scheduling.domain.prices import Prices
 from scheduling.domain.solution import OnProgress, Origin, Progress
 from scheduling.domain.tables import Plan, Tables
 
@@ -30,6 +31,7 @@ class Run:
     steps: int = 0
     aside: list[tuple[Plan, Origin]] = field(default_factory=list)
     _told: float = -TOLD_EVERY
+    _priced: dict[Prices, Tables] = field(default_factory=dict)
 
     def offer(self, plan: Plan, origin: Origin) -> bool:
         """Keep a plan if it is the best so far; whether it is."""
@@ -54,6 +56,14 @@ class Run:
         """Compare with the plans that were no place to begin a search."""
         for plan, origin in self.aside:
             self.offer(plan, origin)
+
+    def tables_at(self, prices: Prices) -> Tables:
+        """The problem laid out with other prices; made once."""
+        if prices == self.tables.prices:
+            return self.tables
+        if prices not in self._priced:
+            self._priced[prices] = Tables(self.compiled, prices)
+        return self._priced[prices]
 
     def draw(self, label: str) -> Random:
         """A source of chance for one part of the engine."""

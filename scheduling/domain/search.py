@@ -1,5 +1,7 @@
 """Improve the best plan of a run: anneal over sequences, and mend what is published."""
 
+from dataclasses import replace
+
 from scheduling.domain.anneal import Cooling, anneal
 from scheduling.domain.lineup import Lineup
 from scheduling.domain.mend import mend
@@ -33,9 +35,9 @@ class Search:
         self.label = label
         self.seconds = run.budget.left() * share
         self.moves = run.step_budget and round(run.step_budget * share)
-        prices = Prices.soft(run.compiled.policy)
-        self.same = prices == run.compiled.prices
-        self.soft = run.tables if self.same else Tables(run.compiled, prices)
+        prices, true = Prices.soft(run.compiled.policy), run.tables.prices
+        self.same = replace(prices, unplaced=true.unplaced) == true
+        self.soft = run.tables if self.same else run.tables_at(prices)
         late = max(prices.promised, prices.wanted, 1)
         self.hot = heat * HOT_HALF_DAYS * late * (MENDING_HEAT if self.mending else 1)
 

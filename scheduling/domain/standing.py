@@ -49,8 +49,9 @@ class Standing:
 
     def of_crew(self, crew: int, visit: int, beside: Sequence[Spot]) -> list[Spot]:
         """Bookings of a crew, where ``beside`` are the job's other visits."""
-        far = (s for s in self._planned.values() if not self._same_job(s, visit))
-        return [s for s in (*far, *beside) if s[1] == crew]
+        booked = [s for s in self._planned.values() if s[1] == crew]
+        far = (s for s in booked if not self._same_job(s, visit))
+        return [*far, *(s for s in beside if s[1] == crew)]
 
     def of_plant(self, plant: int, visit: int, beside: Sequence[Spot]) -> list[Spot]:
         """Bookings that use the plant, likewise."""

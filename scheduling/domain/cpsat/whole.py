@@ -15,7 +15,7 @@ from scheduling.domain.cpsat.prices import floor_by_level, solver_prices
 from scheduling.domain.cpsat.solving import Effort, Outcome, new_solver, outcome
 from scheduling.domain.run import Run
 from scheduling.domain.solution import Origin
-from scheduling.domain.tables import Plan, Spots, Tables
+from scheduling.domain.tables import Plan, Spots
 
 MOST_VISITS = 400  # beyond that the model finds nothing in the time there is
 
@@ -25,7 +25,7 @@ class WholePlan:
 
     def __init__(self, run: Run) -> None:
         self.job = run
-        self.tables = Tables(run.compiled, solver_prices(run.compiled))
+        self.tables = run.tables_at(solver_prices(run.compiled))
         self.done = len(run.compiled.visits) > MOST_VISITS
         self.proven = False
         self._solver: cp_model.CpSolver | None = None
