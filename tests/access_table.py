@@ -434,12 +434,12 @@ STATEMENTS = {
     ),
     "safety:statement_list": Row(JOB, about=lambda w: w.job),
     "safety:statement_detail": Row(JOB, about=lambda w: w.statement),
-    "safety:statement_issue": form(
     "safety:consultation_add": form(
         JOB_OFFICE_LEAD,
         lambda w: w.statement,
         data=typed(who="Cam", said="Two trestles.", came_of_it="Two it is."),
     ),
+    "safety:statement_issue": form(
         CLIENT_OFFICE, lambda w: w.reviewed, data=typed(consulted="on")
     ),
     "safety:statement_drop": form(
@@ -493,10 +493,10 @@ SITE = {
         lambda w: w.stop,
         data=typed(found="It stands on sole boards.", statement_says="fits"),
     ),
-    "safety:task_start": button(JOB_LEAD, lambda w: w.task),
     "safety:attendance_take_back": form(
         JOB_LEAD, lambda w: w.attendance, data=typed(**SLIP)
     ),
+    "safety:task_start": button(JOB_LEAD, lambda w: w.task),
     "safety:task_done": button(JOB_LEAD, lambda w: w.started),
     "safety:task_take_back": form(JOB_LEAD, lambda w: w.started, data=typed(**SLIP)),
     "safety:hold_point_detail": Row(
