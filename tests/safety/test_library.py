@@ -1,6 +1,7 @@
 """The firm's own hazard library: edits, files that go out and come in, and updates."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from hypothesis import given
@@ -24,6 +25,7 @@ from safety.queries.library import (
 )
 from safety.queries.library_intake import look_at
 from safety.queries.rules import rules_at
+from safety.queries.staleness import out_of_date
 from safety.services.library import (
     add_hazard,
     bring_in,
@@ -110,12 +112,26 @@ def test_an_edit_counts_from_its_moment_on(oscar, now, before, firm):
     assert earlier[KEY].harm == "A broken wrist."
 
 
-def test_an_edit_makes_statements_stale_that_have_the_hazard(job, oscar, before, now):
-    issue(job, oscar, before)
+def test_an_edit_makes_statements_stale_that_have_the_hazard(
+    job, oscar, before, now, firm
+):
+    statement = issue(job, oscar, before)
+    assert not out_of_date({job.pk: statement}, now, firm)
     edit(oscar, now, harm="A broken wrist.")
-    words = [line.harm for line in plan_now(job, now).plan.lines if line.hazard == KEY]
-    assert words
-    assert set(words) == {"A broken wrist."}
+    later = now + timedelta(minutes=1)
+    changed = out_of_date({job.pk: statement}, later, firm)
+    assert "hazard library" in changed[job.pk].cause
+    assert not out_of_date({job.pk: statement}, now - timedelta(minutes=1), firm)
+
+
+def test_an_edit_of_a_hazard_that_is_in_no_statement_makes_none_stale(
+    job, oscar, before, now, firm
+):
+    statement = issue(job, oscar, before)
+    elsewhere = "fall_prescribed_controls"
+    edit(oscar, now, key=elsewhere, harm="A person falls a long way.")
+    later = now + timedelta(minutes=1)
+    assert not out_of_date({job.pk: statement}, later, firm)
 
 
 def test_two_people_do_not_overwrite_each_other(oscar, now):
