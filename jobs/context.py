@@ -21,7 +21,6 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Deliveries", "scheduling:delivery_list", Can.RECEIVE_DELIVERIES),
     ("Compliance", "safety:compliance", Can.SEE_COMPLIANCE),
     ("To chase", "jobs:approval_list", Can.EDIT_APPROVALS),
-    ("Hazards", "safety:hazard_list", Can.EDIT_LIBRARY),
     ("Clients", "jobs:client_list", Can.EDIT_JOBS),
     ("People", "jobs:person_list", Can.EDIT_PEOPLE),
     ("Crews", "scheduling:crew_list", Can.EDIT_SCHEDULE),
@@ -29,9 +28,10 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Ledger", "jobs:firm_ledger", Can.SEE_LEDGER),
 ]
 # Behind a person's own name.
-_OWN_PLACES = [
-    ("My tickets", "jobs:me"),
-    ("Change my password", "jobs:password_change"),
+_OWN_PLACES: list[tuple[str, str, Can | None]] = [
+    ("My tickets", "jobs:me", None),
+    ("Hazard library", "safety:hazard_list", Can.EDIT_LIBRARY),
+    ("Change my password", "jobs:password_change", None),
 ]
 
 
@@ -59,6 +59,16 @@ def firm(request: HttpRequest) -> dict[str, Any]:
     return {"firm": getattr(request, "firm", None)}
 
 
+def _allowed(
+    places: list[tuple[str, str, Can | None]], person: Person
+) -> list[tuple[str, str]]:
+    return [
+        (label, reverse(name))
+        for label, name, needs in places
+        if needs is None or person.can(needs)
+    ]
+
+
 def navigation(request: HttpRequest) -> dict[str, Any]:
     """Where this person may go, and ``can``: what they may do, by capability name.
 
@@ -67,17 +77,13 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
     person = getattr(request, "user", None)
     if not isinstance(person, Person):
         return {"nav": [], "can": {}}
-    places = [
-        (label, reverse(name))
-        for label, name, needs in _PLACES
-        if needs is None or person.can(needs)
-    ]
+    places = _allowed(_PLACES, person)
     return {
         "nav": [
             {"label": label, "url": url, "current": _is_here(request.path, url)}
             for label, url in places
         ],
-        "person_links": [(label, reverse(name)) for label, name in _OWN_PLACES],
+        "person_links": _allowed(_OWN_PLACES, person),
         "can": {can.name.lower(): person.can(can) for can in Can},
     }
 

@@ -413,14 +413,20 @@ HAZARDS = {
             harm="A sting.",
             why="Flowers.",
             kinds="set_out",
-            **{"control-text": "Keep off.", "control-check": "Looked."},
+            likelihood=3,
+            consequence=3,
+            **{
+                "control-text": "Keep off.",
+                "control-level": "isolate",
+                "control-check": "Looked.",
+            },
         ),
     ),
     "safety:hazard_detail": Row(OFFICE, about=_ladder),
     "safety:hazard_edit": form(OFFICE, _ladder, data=typed(harm="A wrist.")),
     "safety:hazard_switch": form(OFFICE, _ladder, data=typed(**WHY)),
     "safety:control_add": form(
-        OFFICE, _ladder, data=typed(text="Hold it.", check="Looked.")
+        OFFICE, _ladder, data=typed(text="Hold it.", level="isolate", check="Seen.")
     ),
     "safety:control_edit": form(OFFICE, _steps, data=typed(check="Looked.")),
     "safety:control_drop": form(OFFICE, _steps),

@@ -72,7 +72,8 @@ def _sentence(label: str, **options: Any) -> PartField:
 
 
 def _steps(label: str, words: Iterable[str]) -> forms.TypedChoiceField:
-    choices = [(n, word.capitalize()) for n, word in enumerate(words, 1)]
+    named = [(str(n), word.capitalize()) for n, word in enumerate(words, 1)]
+    choices = [("", "Choose one"), *named]
     return forms.TypedChoiceField(label=label, coerce=int, choices=choices)
 
 
@@ -97,7 +98,10 @@ class ControlForm(_ScopedForm):
     text = _sentence("What is done", rows=3)
     level = forms.ChoiceField(
         label="What kind of control is it?",
-        choices=[(level.value, level.name_in_full) for level in Level],
+        choices=[
+            ("", "Choose one"),
+            *((level.value, level.name_in_full) for level in Level),
+        ],
         help_text="The strongest kind that can reasonably be done comes first.",
     )
     who = forms.ChoiceField(

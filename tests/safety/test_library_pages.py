@@ -135,6 +135,8 @@ def test_the_office_adds_a_hazard_with_its_first_control(send):
         harm="A sting.",
         kinds=["remove_existing"],
         why="The eave is opened.",
+        likelihood="3",
+        consequence="2",
         **{
             "control-text": "Have the nest taken away first.",
             "control-level": "eliminate",
@@ -155,6 +157,8 @@ def test_protective_equipment_alone_is_refused_on_the_form(send):
         "harm": "A sting.",
         "kinds": ["set_out"],
         "why": "Flowers.",
+        "likelihood": "3",
+        "consequence": "2",
         "control-text": "Wear a veil.",
         "control-level": "ppe",
         "control-check": "Looked.",
@@ -167,7 +171,9 @@ def test_protective_equipment_alone_is_refused_on_the_form(send):
 
 
 def test_the_office_adds_changes_and_takes_out_a_control(oscar, page, send):
-    sent = send("safety:control_add", KEY, text="Hold it.", check="Looked.")
+    typed = {"text": "Hold it.", "check": "Looked."}
+    assert send("safety:control_add", KEY, **typed).status_code == 422
+    sent = send("safety:control_add", KEY, **typed, level="engineering")
     assert sent.status_code == 302
     send("safety:control_edit", KEY, "own_hold_it", check="Asked.")
     assert hazard().controls[-1].check == "Asked."
