@@ -36,6 +36,7 @@ urlpatterns = [
     path("plan/bookings/<int:pk>/", bookings.booking_detail, name="booking_detail"),
     path("plan/bookings/<int:pk>/pin/", bookings.booking_pin, name="booking_pin"),
     path("plan/bookings/<int:pk>/off/", bookings.booking_off, name="booking_off"),
+    path("plan/visits/<int:pk>/move/", bookings.visit_move, name="visit_move"),
     path("plan/visits/<int:pk>/book/", bookings.visit_book, name="visit_book"),
     path("jobs/<int:pk>/visits/cut/", bookings.visits_cut, name="visits_cut"),
     path("jobs/<int:pk>/why/", explained.job_explained, name="job_explained"),

@@ -330,6 +330,7 @@ PLAN = {
         lambda w: w.free_visit,
         data=lambda w: {"crew": w.crew.pk, "start_on": DAY, "accept": "on"},
     ),
+    "scheduling:visit_move": Row(JOB_OFFICE, about=lambda w: w.visit),
     "scheduling:job_explained": Row(JOB_SCHEDULE, about=lambda w: w.job),
     "scheduling:visits_cut": button(JOB_OFFICE, lambda w: w.job),
 }

@@ -52,6 +52,19 @@ class PlaceForm(PlainForm):
         return panel_helper(save="Book it")
 
 
+class MoveForm(PlainForm):
+    """A place to look at: what is missing is taken from where the visit is booked."""
+
+    crew = forms.ModelChoiceField(queryset=Crew.objects.filter(is_active=True))
+    start_on = DayField()
+    start_half = forms.ChoiceField(choices=Half.choices)
+
+    def start(self) -> Slot:
+        """The half-day it would begin on."""
+        typed = self.cleaned_data
+        return Slot(typed["start_on"], SlotHalf(typed["start_half"]))
+
+
 class PeriodForm(PlainForm):
     """Which weeks the plan shows."""
 

@@ -24,13 +24,15 @@ from jobs.views.pages import (
     form_page,
     refusals_in,
 )
-from scheduling.forms.bookings import OffForm, PlaceForm
+from scheduling.forms.bookings import MoveForm, OffForm, PlaceForm
 from scheduling.models import Booking, Visit
 from scheduling.permissions import get_booking, get_visit
 from scheduling.queries.booking_page import view_of, work_days
 from scheduling.queries.drafts import plan_head
 from scheduling.queries.invitations import answers_of
+from scheduling.queries.moving import proposal
 from scheduling.queries.placing import live_booking
+from scheduling.queries.slots import start_of
 from scheduling.services.bookings import (
     Breaks,
     book_visit,
@@ -82,6 +84,8 @@ def visit_book(request: PersonRequest, pk: int) -> HttpResponse:
                 form.ask_to_accept()
             else:
                 messages.success(request, f"Booked for {placed.crew}.")
+                if request.POST.get("then") == "plan":
+                    return redirect(_week_of(placed))
                 return redirect("scheduling:booking_detail", placed.pk)
     shown: dict[str, Any] = {
         "visit": visit,
@@ -96,6 +100,33 @@ def visit_book(request: PersonRequest, pk: int) -> HttpResponse:
     )
     answer.status_code = 422 if breaks else answer.status_code
     return answer
+
+
+def _week_of(booking: Booking) -> str:
+    """The plan, with the booking's first day on it."""
+    return reverse("scheduling:plan", query={"start": booking.start_on.isoformat()})
+
+
+@require_safe
+def visit_move(request: PersonRequest, pk: int) -> HttpResponse:
+    """What moving a booked visit would break, and the places beside. Moves nothing."""
+    visit = get_visit(request.user, pk, to=Can.EDIT_SCHEDULE)
+    booking = live_booking(visit)
+    if booking is None:
+        return redirect("scheduling:visit_book", pk)
+    form = MoveForm(request.GET or None)
+    there = (booking.crew, start_of(booking))
+    if form.is_valid():
+        there = (form.cleaned_data["crew"], form.start())
+    shown = {
+        "visit": visit,
+        "booking": booking,
+        "found": proposal(visit, booking, *there, request.firm, timezone.now()),
+        "head": plan_head(),
+        "crumbs": _crumbs(request, visit, "Move"),
+    }
+    part = "_move" if request.htmx else "visit_move"
+    return render(request, f"scheduling/{part}.html", shown)
 
 
 def _initial(booking: Booking | None) -> dict[str, Any]:
