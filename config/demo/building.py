@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import partial
+from random import Random
 from typing import Any
 from uuid import uuid4
 
@@ -12,8 +13,11 @@ from config.demo.people import Firmament
 from config.demo.scenario import Step
 from jobs.domain.refusals import Refused
 from jobs.models import Job, Person, Task
+from jobs.queries.facts import current_take_off
 from jobs.queries.firm import the_firm
+from jobs.queries.rates import hours_rows
 from jobs.services.jobs import close_job
+from jobs.services.rates import record_hours
 from safety.domain.measuring import kind_of, readings
 from safety.models import CheckAnswer, DailyCheck
 from safety.queries.days_work import days_work
@@ -27,8 +31,9 @@ from safety.services.measurements import measure_hold_point
 from safety.services.sign_on import sign_on
 from safety.services.work import finish_task, start_task, start_work
 from scheduling.domain.calendar import Half, Slot
-from scheduling.models import Booking, Crew, Visit
+from scheduling.models import Booking, Crew, PlanHead, Visit
 from scheduling.services.bookings import book_visit
+from scheduling.services.forecasts import record_forecasts
 from scheduling.services.visits import sync_visits
 
 Later = Callable[[datetime, Callable[[datetime], None]], None]
@@ -111,7 +116,7 @@ class Builder:
         job, crew = self.jobs[step.job], self._crew(step)
         visits = sync_visits(job=job, actor=self.firm.office, at=at)
         visit = next(v for v in visits if v.ordinal == ordinal)
-        return book_visit(
+        booking = book_visit(
             visit=visit,
             crew=crew,
             start=Slot(day, Half.AM),
@@ -119,6 +124,9 @@ class Builder:
             actor=self.firm.office,
             at=at,
         )
+        if ordinal == 1:  # the worker would, but it is not there yet
+            record_forecasts(plan_number=PlanHead.objects.get().number, at=at)
+        return booking
 
     def _day(
         self, step: Step, tasks: list[Task], last: int | None, at: datetime
@@ -235,6 +243,7 @@ class Builder:
         if step.job in self.stopped or ordinal == step.details.get("visits"):
             return
         job = self.jobs[step.job]
+        self._hours_come_back(job, at)
         following = Visit.objects.filter(
             job=job, ordinal=ordinal + 1, dropped_at__isnull=True
         ).first()
@@ -254,6 +263,17 @@ class Builder:
         else:
             self._next_visit(step, ordinal + 1, day, at)
 
+    def _hours_come_back(self, job: Job, at: datetime) -> None:
+        """The lead says what the tasks took, each kind a little off its rate."""
+        take_off = current_take_off(job)
+        rows = hours_rows(job, take_off) if take_off else []
+        minutes: dict[int, int | None] = {
+            row.task.pk: round(row.estimated_minutes * _slower(job, row.task))
+            for row in rows
+            if row.task.actual_minutes is None and row.estimated_minutes > 0
+        }
+        record_hours(job=job, minutes=minutes, actor=self._lead(job), at=at)
+
     def _trade_comes(self, step: Step, visit: Visit, day: date) -> None:
         """A licensed trade does its own visit; the lead ticks the tasks off."""
         for task in visit.tasks.all():
@@ -271,3 +291,10 @@ class Builder:
     def _crew_people(self, step: Step) -> list[Person]:
         day_places = self._crew(step).members.select_related("person")
         return [place.person for place in day_places]
+
+
+def _slower(job: Job, task: Task) -> float:
+    """Hours a task took over those of its rate; the same in every demo."""
+    usual = Random(task.kind).uniform(0.9, 1.4)  # noqa: S311 - invented, no secret
+    luck = Random(f"{job.number} {task.key}")  # noqa: S311 - invented, no secret
+    return usual * luck.lognormvariate(0, 0.15)
