@@ -6,6 +6,7 @@ from datetime import date
 from math import comb
 from statistics import median
 
+FEWEST = 5  # forecasts before anything is said of them; our choice
 LUCK = 0.9  # what is said to be luck happens this often to honest forecasts
 
 
@@ -40,8 +41,8 @@ class Tally:
 
     @property
     def says(self) -> str:
-        """ "hopeful", "fair" or "cautious"; empty without anything known."""
-        if not self.known:
+        """ "hopeful", "fair" or "cautious"; empty with too few known."""
+        if self.known < FEWEST:
             return ""
         low, high = self.fair_range
         if self.kept < low:

@@ -41,7 +41,7 @@ def test_too_hopeful_and_too_careful_are_told_from_luck():
     assert Tally(0.5, 20, 3).says == "hopeful"
     assert Tally(0.5, 20, 9).says == "fair"
     assert Tally(0.5, 20, 18).says == "cautious"
-    assert Tally(0.8, 3, 1).says == "fair"
+    assert Tally(0.8, 4, 0).says == ""
 
 
 @pytest.mark.parametrize(("share", "middle"), [(0.5, (6, 14)), (0.8, (13, 19))])
