@@ -72,13 +72,13 @@ class Fate(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LineChange:
-    """One line that differs, with its ratings in words and what decided it.
+    """A hazard that differs alike in some steps, with its ratings and what decided it.
 
     Ratings are before and after controls; empty where there is no line.
     """
 
     fate: Fate
-    step: str
+    steps: tuple[str, ...]
     name: str
     was: tuple[str, str]
     now: tuple[str, str]
@@ -128,7 +128,7 @@ def outcome(
     was = {category.key: category.says for category in before.categories}
     now = {category.key: category.says for category in after.categories}
     return Outcome(
-        changes=tuple(changes),
+        changes=_folded(changes),
         same=len(kept) - len(changed),
         worst_was=_worst(before, matrix),
         worst_now=_worst(after, matrix),
@@ -137,6 +137,15 @@ def outcome(
         categories_gone=tuple(says for key, says in was.items() if key not in now),
         categories_new=tuple(says for key, says in now.items() if key not in was),
     )
+
+
+def _folded(changes: Iterable[LineChange]) -> tuple[LineChange, ...]:
+    """Changes that say the same of several steps as one, where the first stood."""
+    found: dict[LineChange, tuple[str, ...]] = {}
+    for change in changes:
+        alike = replace(change, steps=())
+        found[alike] = (*found.get(alike, ()), *change.steps)
+    return tuple(replace(alike, steps=steps) for alike, steps in found.items())
 
 
 def _differs(old: PlanLine, new: PlanLine) -> bool:
@@ -158,13 +167,13 @@ def _gone(line: PlanLine, matrix: Matrix, judge: Judge) -> LineChange:
     if trace is None and line.task_key != WHOLE_JOB:
         because = ("The step is not part of the job then.",)
     was = _ratings(line, matrix)
-    return LineChange(Fate.GONE, line.task_name, line.name, was, ("", ""), because)
+    return LineChange(Fate.GONE, (line.task_name,), line.name, was, ("", ""), because)
 
 
 def _new(line: PlanLine, matrix: Matrix) -> LineChange:
     because = tuple(one.found for one in explain(line).because)
     now = _ratings(line, matrix)
-    return LineChange(Fate.NEW, line.task_name, line.name, ("", ""), now, because)
+    return LineChange(Fate.NEW, (line.task_name,), line.name, ("", ""), now, because)
 
 
 def _changed(old: PlanLine, new: PlanLine, matrix: Matrix) -> LineChange:
@@ -172,7 +181,7 @@ def _changed(old: PlanLine, new: PlanLine, matrix: Matrix) -> LineChange:
     after = {control.key: control.text for control in new.controls}
     return LineChange(
         fate=_fate(old, new),
-        step=new.task_name,
+        steps=(new.task_name,),
         name=new.name,
         was=_ratings(old, matrix),
         now=_ratings(new, matrix),

@@ -251,7 +251,7 @@ def control_drop(request: PersonRequest, key: str, control: str) -> HttpResponse
         with refusals_as_messages(request):
             edit_hazard(
                 hazard=replace(hazard, controls=left),
-                seen=request.POST.get("seen", hazard_digest(hazard)),
+                seen=hazard_digest(hazard),
                 does=f"took out the control {old.key}",
                 actor=request.user,
                 at=timezone.now(),

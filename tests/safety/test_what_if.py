@@ -40,7 +40,9 @@ def plain(dims):
 
 
 def lines(outcome, *fates):
-    return [(change.step, change.name) for change in outcome.of(*fates)]
+    return [
+        (step, change.name) for change in outcome.of(*fates) for step in change.steps
+    ]
 
 
 def test_the_job_as_it_is_changes_nothing(tried):
@@ -62,7 +64,7 @@ def test_a_higher_roof_is_worse_and_says_which_height_decides(tried):
 def test_work_on_the_ground_takes_the_fall_out_of_that_step(tried, job):
     up = next(task for task in steps(job) if task.kind == "fix_rafters")
     outcome = tried(Options(on_ground=frozenset({up.key})))
-    gone = [c for c in outcome.of(Fate.GONE) if c.step == up.name]
+    gone = [c for c in outcome.of(Fate.GONE) if up.name in c.steps]
     falls = [change for change in gone if change.name.startswith("Falling from")]
     assert len(falls) == 1
     assert falls[0].because == ("Height worked at: 0 m, at most 0.5 m.",)
@@ -75,6 +77,13 @@ def test_a_hired_scaffold_takes_ladders_and_trestles_away(tried):
     assert "Falling off trestles or planks" in gone
     ladder = gone["Falling with or from a ladder"]
     assert ladder.because == ("Tools used: no ladder.",)
+
+
+def test_what_happens_alike_in_several_steps_is_said_once(tried):
+    gone = tried(Options(scaffold=True)).of(Fate.GONE)
+    said = [(one.name, one.was, one.because) for one in gone]
+    assert len(said) == len(set(said))
+    assert any(len(one.steps) > 1 for one in gone)
 
 
 def test_a_crane_brings_its_own_hazard(tried):
