@@ -147,6 +147,9 @@ class _Solving:
             model.add_hint(variable, start)
         self.seed += 1
         solver = new_solver(Effort(seconds, self.seed), workers)
+        # Unlike for a firm's plan: both measured on the hard ones of set J30.
+        solver.parameters.linearization_level = 1
+        solver.parameters.use_disjunctive_constraint_in_cumulative = False
         self._solver = solver
         if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return self.best, self.floor
