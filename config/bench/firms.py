@@ -20,7 +20,7 @@ from scheduling.domain.solution import Progress, Score, Solution
 from scheduling.domain.tables import Plan, Tables
 
 LATE_PRICE = 100  # a half-day late, times the job's weight, in units of travel
-CHANGE_PRICE = 150  # a point of change to what is published, likewise
+CHANGE_PRICE = 500  # a point of change to what is published, likewise; no source
 COST = Policy((FIRST_LEVEL, ((Term.PROMISED, LATE_PRICE), (Term.TRAVEL, 1))))
 CALM = Policy(
     (
