@@ -14,6 +14,7 @@ class FeedLink(models.Model):
         PERSON = "person", "Person"
         JOB = "job", "Job"
         FIRM = "firm", "Whole firm"
+        DELIVERIES = "deliveries", "All deliveries"
 
     kind = models.CharField(max_length=10, choices=Kind)
     crew = models.ForeignKey(
@@ -56,7 +57,7 @@ class FeedLink(models.Model):
                     person__isnull=True,
                 )
                 | Q(
-                    kind="firm",
+                    kind__in=["firm", "deliveries"],
                     job__isnull=True,
                     crew__isnull=True,
                     person__isnull=True,

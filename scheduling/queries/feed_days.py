@@ -1,6 +1,7 @@
 """Which booked days and deliveries belong in whose calendar."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
@@ -17,7 +18,17 @@ from scheduling.models import (
 
 BACK = timedelta(days=60)  # how far back a calendar goes
 
-Subject = Crew | Person | Job | None  # None is the whole firm
+
+@dataclass(frozen=True, slots=True)
+class AllDeliveries:
+    """The calendar of what comes, to whichever job."""
+
+    def __str__(self) -> str:
+        return "Deliveries"
+
+
+# Whose calendar; None is the whole firm.
+Subject = Crew | Person | Job | AllDeliveries | None
 
 
 def days_of(subject: Subject, first: date) -> list[BookedDay]:
@@ -25,6 +36,8 @@ def days_of(subject: Subject, first: date) -> list[BookedDay]:
 
     Each event once: where a visit changed crew, the day that is still on.
     """
+    if isinstance(subject, AllDeliveries):
+        return []
     rows = _filtered(_rows(first), subject)
     events: dict[tuple[int, int], BookedDay] = {}
     for row in rows:
@@ -85,7 +98,7 @@ def deliveries_of(
     )
     if isinstance(subject, Job):
         rows = rows.filter(job=subject)
-    elif subject is not None:
+    elif isinstance(subject, Crew | Person):
         jobs = {day.booking.visit.job_id for day in days if day.dropped_at is None}
         rows = rows.filter(job__in=jobs)
     lines = DeliveryLine.objects.select_related("bom_line")

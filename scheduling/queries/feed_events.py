@@ -23,7 +23,13 @@ from scheduling.domain.calendar import Half, HalfHours
 from scheduling.models import BookedDay, Crew, Delivery, FeedLink
 from scheduling.queries.bookings import BookingView, booking_standing
 from scheduling.queries.calendar import half_hours
-from scheduling.queries.feed_days import BACK, Subject, days_of, deliveries_of
+from scheduling.queries.feed_days import (
+    BACK,
+    AllDeliveries,
+    Subject,
+    days_of,
+    deliveries_of,
+)
 from scheduling.queries.rosters import Roster, roster
 
 REMINDER = timedelta(hours=13)  # six in the evening, for seven in the morning
@@ -71,11 +77,13 @@ class _Frame:
 
 def subject_of(link: FeedLink) -> Subject:
     """Whose calendar a link opens; None is the whole firm."""
+    if link.kind == FeedLink.Kind.DELIVERIES:
+        return AllDeliveries()
     return link.crew or link.person or link.job
 
 
 def feed_of(subject: Subject, firm: Firm, at: datetime) -> Feed:
-    """The calendar of a crew, a person, a job, or (None) the firm, as it is at ``at``.
+    """The calendar of a crew, a person, a job, all deliveries, or (None) the firm.
 
     The same number of queries however many bookings it holds.
     """

@@ -14,7 +14,7 @@ def subjects_to_share(person: Person) -> list[tuple[str, list[Choice]]]:
     crews = Crew.objects.filter(is_active=True)
     people = Person.objects.filter(is_active=True, crew_places__isnull=False)
     return [
-        ("The firm", [("firm", "Everything")]),
+        ("The firm", [("firm", "Everything"), ("deliveries", "Deliveries only")]),
         ("Crews", [(f"crew-{crew.pk}", crew.name) for crew in crews]),
         (
             "People",

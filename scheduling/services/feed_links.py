@@ -15,20 +15,20 @@ from jobs.models import Job, Person
 from scheduling.domain.verbs import Verb
 from scheduling.models import Crew, FeedLink
 from scheduling.permissions import may_share
+from scheduling.queries.feed_days import AllDeliveries, Subject
 
 # The signature makes links hard to guess; the nonce is kept so that a link can be shown
 # again, and its row so that it can be revoked.
 _SIGNER = signing.Signer(salt="scheduling.calendar-link", sep=".")
 NOTE_USE_EVERY = timedelta(minutes=5)
 
-_KINDS = {Crew: "crew", Person: "person", Job: "job"}
+_KINDS = {Crew: "crew", Person: "person", Job: "job", AllDeliveries: "deliveries"}
+_COLUMNS = {"crew", "person", "job"}  # kinds that name a record
 
 
 @transaction.atomic
-def make_link(
-    *, subject: Crew | Person | Job | None, actor: Person, at: datetime
-) -> FeedLink:
-    """A link to the calendar of a crew, a person, a job, or (None) the whole firm.
+def make_link(*, subject: Subject, actor: Person, at: datetime) -> FeedLink:
+    """A link to the calendar of a crew, a person, a job, deliveries, or (None) the firm.
 
     Only those who hand out links may, except that everybody may have their own.
     """
@@ -40,7 +40,7 @@ def make_link(
         nonce=token_hex(16),
         made_by=actor,
         made_at=at,
-        **({kind: subject} if subject is not None else {}),
+        **({kind: subject} if kind in _COLUMNS else {}),
     )
     _log(Verb.LINK_MADE, link, {"of": str(subject or "the firm")}, actor, at)
     return link

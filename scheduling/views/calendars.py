@@ -15,16 +15,17 @@ from django.views.decorators.http import (
     require_safe,
 )
 
-from jobs.models import Job, Person
+from jobs.models import Person
 from jobs.permissions import get_job, get_person
 from jobs.views.pages import PersonRequest, confirm_page
-from scheduling.models import Crew, FeedLink
+from scheduling.models import FeedLink
 from scheduling.permissions import (
     feed_link_for_nonce,
     get_crew,
     get_feed_link,
     visible_feed_links,
 )
+from scheduling.queries.feed_days import AllDeliveries, Subject
 from scheduling.queries.feed_events import subject_of
 from scheduling.queries.feed_links import subjects_to_share
 from scheduling.services.feed_files import feed_bytes
@@ -65,8 +66,10 @@ def link_make(request: PersonRequest) -> HttpResponse:
     return redirect("scheduling:link_list")
 
 
-def _subject(person: Person, kind: str, pk: int) -> Crew | Person | Job | None:
-    """The crew, person or job named; None is the whole firm."""
+def _subject(person: Person, kind: str, pk: int) -> Subject:
+    """The crew, person, job or deliveries named; None is the whole firm."""
+    if kind == "deliveries":
+        return AllDeliveries()
     if kind == "crew":
         return get_crew(person, pk)
     if kind == "person":

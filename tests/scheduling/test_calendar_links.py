@@ -85,6 +85,23 @@ def test_everybody_may_have_their_own_and_no_other(cam, kim, blue, now):
             make_link(subject=subject, actor=cam, at=now)
 
 
+def test_a_link_to_deliveries_is_the_offices_to_hand_out(
+    client, delivery, cam, oscar, time_machine, now
+):
+    time_machine.move_to(now)
+    client.force_login(cam)
+    made = client.post(reverse("scheduling:link_make"), {"subject": "deliveries"})
+    assert made.status_code == 403
+    client.force_login(oscar)
+    assert "Deliveries only" in client.get(reverse("scheduling:link_list")).text
+    client.post(reverse("scheduling:link_make"), {"subject": "deliveries"})
+    link = FeedLink.objects.get()
+    client.logout()
+    answer = client.get(address(link))
+    assert b"SUMMARY:Delivery for 1001 Patio" in answer.content
+    assert answer.content.count(b"BEGIN:VEVENT") == 1
+
+
 def test_links_are_made_shown_and_revoked_on_a_page(client, kim, oscar, blue):
     client.force_login(oscar)
     url = reverse("scheduling:link_list")

@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from jobs.models import Job
 from jobs.services.jobs import close_job
 from scheduling.feeds import calendar_bytes
+from scheduling.queries.feed_days import AllDeliveries
 from scheduling.queries.feed_events import feed_of
 from scheduling.services.deliveries import cancel_delivery, change_delivery
 from tests.scheduling.plans import publish, slot
@@ -146,6 +147,15 @@ def test_a_delivery_keeps_its_event_when_it_moves(
     cancel_delivery(delivery=delivery, reason="", actor=oscar, at=later)
     off = {e.uid: e for e in events(job, firm, later)}[f"{delivery.uid}@eavesline"]
     assert (off.status, off.sequence) == ("CANCELLED", 2)
+
+
+def test_deliveries_have_a_calendar_of_their_own(
+    places, firm, job, delivery, oscar, now
+):
+    publish(places, oscar, now)
+    found = feed_of(AllDeliveries(), firm, now)
+    assert found.name == "Testfield Patios: Deliveries"
+    assert [event.uid for event in found.events] == [f"{delivery.uid}@eavesline"]
 
 
 def test_nothing_changes_when_nothing_changes(places, firm, blue, oscar, now):
