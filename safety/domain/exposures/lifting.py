@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from safety.domain.exposures.ranges import within
+from safety.domain.exposures.ranges import OutOfRange, within
 
 H_HIGHEST_CM = 63.0
 V_IDEAL_CM, V_HIGHEST_CM = 75.0, 175.0
@@ -144,9 +144,9 @@ def composite_index(lifts: Iterable[TaskLift]) -> float:
         before = frequency_multiplier(replace(task.lift, per_minute=rate))
         rate += task.lift.per_minute
         after = frequency_multiplier(replace(task.lift, per_minute=rate))
-        within(
-            "Lifts a minute together", rate if after else F_HIGHEST * 2, 0, F_HIGHEST
-        )
+        if not after:
+            most = _most_a_minute(task.lift)
+            raise OutOfRange("Lifts a minute together", rate, 0, most)
         total += task.frequency_independent_index * (1 / after - 1 / before)
     return total
 
@@ -160,14 +160,24 @@ def lifts_a_minute(rate: float, minutes: float, out_of: float = 15.0) -> float:
 def frequency_multiplier(lift: HandLift) -> float:
     """FM of Table 5, straight lines between whole numbers of lifts a minute."""
     rate = max(within("Lifts a minute", lift.per_minute, 0, F_HIGHEST), F_LOWEST)
-    height = lift.height_cm if lift.origin_height_cm is None else lift.origin_height_cm
-    low = height < V_IDEAL_CM
-    column = _TABLE_5[lift.duration][0 if low else 1]
+    column = _column_for(lift)
     at = bisect_left(_RATES, rate)
     if _RATES[at] == rate:
         return column[at]
     share = (rate - _RATES[at - 1]) / (_RATES[at] - _RATES[at - 1])
     return column[at - 1] + share * (column[at] - column[at - 1])
+
+
+def _column_for(lift: HandLift) -> tuple[float, ...]:
+    height = lift.height_cm if lift.origin_height_cm is None else lift.origin_height_cm
+    low = height < V_IDEAL_CM
+    return _TABLE_5[lift.duration][0 if low else 1]
+
+
+def _most_a_minute(lift: HandLift) -> float:
+    """The last rate of the table at which anything may be lifted."""
+    cells = zip(_RATES, _column_for(lift), strict=True)
+    return max(rate for rate, multiplier in cells if multiplier)
 
 
 _HOLDS = {  # below 75 cm, at or above it

@@ -141,6 +141,12 @@ def test_a_refusal_says_which_number_it_is_about(what, call, lowest, highest):
         assert f"from {lowest:g} to {highest:g}." in str(refused.value)
 
 
+def test_no_class_of_protector_is_enough_from_110_decibels():
+    assert noise.protector_class(110 - HAIR) == 5
+    with pytest.raises(OutOfRange, match=r"^Daily noise exposure in dB\(A\) is 110;"):
+        noise.protector_class(110)
+
+
 def test_a_team_is_of_one_to_eight():
     assert lifting.share_of_team(60, 8) == pytest.approx(15)
     for people in (0, 9):
@@ -246,7 +252,8 @@ def test_a_composite_index_takes_one_to_ten_lifts_within_the_table():
     assert lifting.composite_index(lifts(10, 0.3)) > 5 / 23
     with pytest.raises(OutOfRange, match=r"^Number of lifts is 11;"):
         lifting.composite_index(lifts(11, 0.3))
-    with pytest.raises(OutOfRange, match=r"^Lifts a minute together"):
+    says = "Lifts a minute together is 16; the formula holds from 0 to 15."
+    with pytest.raises(OutOfRange, match=f"^{says}$"):
         lifting.composite_index(lifts(2, 8))
 
 
