@@ -81,11 +81,12 @@ def open_a_job(office: Visitor) -> None:
         office.type(label, value)
     for question, answer in KNOWN.items():
         office.answer(question, answer)
+    office.choose("Roof the new one meets", "Concrete tile")
     office.press("Save the site")
     office.follow("Open a job")
-    office.choose("Site", "8 Tamarind Close, Merrin Vale (Rita Resident)")
+    office.choose("Site", "Rita Resident: 8 Tamarind Close, Merrin Vale")
     office.choose("What is built", "Attached flat roof")
-    office.type("Its name", "Patio over the slab")
+    office.type("Name of the job", "Patio over the slab")
     office.choose("Site lead", "Lena Lead")
     office.press("Open the job")
     for label, value in DIMENSIONS.items():

@@ -13,8 +13,10 @@ def check_the_load_in(lead: Visitor) -> None:
     lead.follow("Deliveries")
     lead.follow("Mon 3 Aug 2026, morning")
     lead.follow("Check it in")
+    for whole in lead.page.get_by_role("radio", name=re.compile("^(All|Here)")).all():
+        whole.check()
     lead.press("Check it in")
-    lead.sees("Checked in. What is missing now holds its tasks.")
+    lead.sees("Checked in. All of it is here.")
 
 
 def sign(somebody: Visitor, name: str) -> None:
