@@ -18,7 +18,7 @@ from scheduling.queries.bars import bar_chart
 from scheduling.queries.cuts import JobCut, job_cuts
 from scheduling.queries.deliveries import delivery_views
 from scheduling.queries.forecasts import JobForecast, job_forecasts
-from scheduling.queries.job_visits import is_cut_anew, visit_rows
+from scheduling.queries.job_visits import VisitRow, is_cut_anew, visit_rows
 
 
 def panels(request: HttpRequest, job: Job, holds: Sequence[Hold]) -> Iterator[Panel]:
@@ -50,9 +50,7 @@ def _forecast(forecast: JobForecast) -> Panel:
 
 def _visits(job: Job, cut: JobCut | None, holds: Sequence[Hold]) -> Panel:
     rows = visit_rows(job, timezone.now())
-    ahead = any(row.view and not row.progress.begun for row in rows)
-    held = [hold.says for hold in holds if Stops.BOOKING in hold.stops]
-    refused = held[0] if ahead and held else ""
+    refused = _too_soon(rows, holds)
     return Panel(
         key="visits",
         title="Visits and bookings",
@@ -66,6 +64,17 @@ def _visits(job: Job, cut: JobCut | None, holds: Sequence[Hold]) -> Panel:
             "refused_why": f"{job.number}: {refused}",
         },
     )
+
+
+def _too_soon(rows: Sequence[VisitRow], holds: Sequence[Hold]) -> str:
+    """What stops a firm booking and will not be cleared before the first one begins."""
+    booked = [row.view for row in rows if row.view and not row.progress.begun]
+    first = min((view.booking.start_on for view in booked), default=None)
+    for hold in holds:
+        late = first and (hold.forecast is None or hold.forecast >= first)
+        if Stops.BOOKING in hold.stops and late:
+            return hold.says
+    return ""
 
 
 def _bars(cut: JobCut) -> Panel:

@@ -28,6 +28,8 @@ PAGES: dict[str, tuple[str, str, dict[str, Any]]] = {
     "first page, a crew member": ("cam", "home", {}),
     "today": ("sal", "safety:today", {}),
     "the plan": ("oscar", "scheduling:plan", {"weeks": 2}),
+    "what no longer fits": ("oscar", "scheduling:plan_unfit", {}),
+    "shared plant": ("oscar", "scheduling:plant_list", {}),
     "to chase": ("oscar", "jobs:approval_list", {}),
     "deliveries": ("oscar", "scheduling:delivery_list", {"show": "all"}),
     "crews": ("oscar", "scheduling:crew_list", {}),

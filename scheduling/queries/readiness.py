@@ -43,11 +43,11 @@ def releases(jobs: Sequence[Job], at: datetime) -> dict[int, Release]:
         for hold in open_holds
         if Stops.BOOKING in hold.stops
     ]
-    usual = _usual_days(booking)
+    usual, today = _usual_days(booking), local_day(at)
     for hold in booking:
         release = found[hold.job_id]
         release.tentative = True
-        ready = _ready(hold, usual, local_day(at))
+        ready = _ready(hold, usual, today)
         if ready is not None:
             release.ready.append(ready)
     return found

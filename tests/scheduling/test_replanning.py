@@ -160,8 +160,13 @@ def test_a_refused_approval_offers_a_draft_on_the_job(
             approval=approval, step=step, happened_on=MONDAY, actor=oscar, at=now
         )
     page = office.get(reverse("jobs:job_detail", args=[job.pk])).content.decode()
-    assert "may not be booked firmly" in page
+    assert "It is booked before this is cleared" in page
     assert f'name="why" value="{job.number}: ' in page
+
+
+def test_an_approval_that_is_back_in_time_needs_no_draft(office, job, published):
+    page = office.get(reverse("jobs:job_detail", args=[job.pk])).content.decode()
+    assert "It is booked before this is cleared" not in page
 
 
 def test_a_late_delivery_can_be_planned_around(office, published, delivery):
