@@ -6,6 +6,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from jobs.forms.fields import DayField, EditForm, PlainForm, panel_helper
+from scheduling.forms.crews import then_draft
 from scheduling.models import Plant
 from scheduling.queries.plant import tools_in_use
 
@@ -53,5 +54,7 @@ class PlantOutForm(PlainForm):
 
     @property
     def helper(self) -> FormHelper:
-        """One panel."""
-        return panel_helper(save="Take it out of the plan")
+        """One panel; it can be planned around at once."""
+        helper = panel_helper(save="Take it out of the plan")
+        helper.add_input(then_draft())
+        return helper

@@ -18,6 +18,7 @@ from jobs.views.pages import (
     refusals_in,
 )
 from scheduling.domain.calendar import say_day
+from scheduling.forms.crews import THEN_DRAFT
 from scheduling.forms.plant import PlantForm, PlantOutForm
 from scheduling.permissions import get_plant, get_plant_out
 from scheduling.queries.plant import plant_rows
@@ -27,6 +28,7 @@ from scheduling.services.plant import (
     put_plant_back,
     take_plant_out,
 )
+from scheduling.views.drafts import start_draft
 
 
 def _crumbs(last: str) -> Crumbs:
@@ -101,6 +103,9 @@ def plant_out(request: PersonRequest, pk: int) -> HttpResponse:
             )
             until = say_day(out.to_on)
             messages.success(request, f"{plant} is out of service until {until}.")
+            if THEN_DRAFT in request.POST:
+                why = f"{plant} out of service until {until}"
+                return start_draft(request, why=why, mends=True)
             return redirect("scheduling:plant_list")
     heading = f"{plant} cannot be used"
     return form_page(request, form, heading=heading, crumbs=_crumbs(plant.name))

@@ -10,6 +10,7 @@ from jobs.domain.refusals import Refused
 from jobs.models import LedgerEntry, LibraryText
 from scheduling.domain.checker import violations
 from scheduling.domain.engine import solve
+from scheduling.models import Draft
 from scheduling.queries.broken import broken_by
 from scheduling.queries.placing import placing
 from scheduling.queries.plant import plant_rows, tools_in_use
@@ -139,3 +140,16 @@ def test_the_page_counts_the_visits_that_want_it(
     client.force_login(oscar)
     page = client.get(reverse("scheduling:plant_list")).content.decode()
     assert "Trestles and planks" in page
+
+
+def test_a_broken_one_is_planned_around_in_one_action(
+    client, trestles, job, oscar, now, time_machine
+):
+    time_machine.move_to(now)
+    client.force_login(oscar)
+    sent = {"from_on": "2026-08-04", "to_on": "2026-08-05", "count": 1}
+    url = reverse("scheduling:plant_out", args=[trestles.pk])
+    client.post(url, {**sent, "reason": "Bent", "then_draft": "yes"})
+    draft = Draft.objects.get()
+    assert draft.mends
+    assert draft.why == "Trestles out of service until Wed 5 Aug 2026"
