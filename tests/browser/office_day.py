@@ -139,8 +139,7 @@ def plan_it(office: Visitor) -> None:
     """A draft worked out in the background, looked at and published."""
     office.follow("Plan")
     office.press("Make a draft")
-    office.wait_for("The draft is ready.")
-    office.follow("Look at it")
+    office.wait_for("Whom to tell")
     office.sees("Bluegum crew")
     office.press("Publish it")
     office.sees(re.compile("^Published: "))
