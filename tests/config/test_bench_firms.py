@@ -52,7 +52,7 @@ def test_answers_are_timed_and_checked(small, booked):
 
 
 def test_firms_are_told_one_by_one_and_together():
-    told = []
+    told: list[str] = []
     small = {"jobs": 5, "crews": 2, "seconds": 0.3, "seed": 1, "firms": 2}
     how = {"mend": 0.3, "delays": 1, "family": "busy", "load": None}
     firm.run({**small, **how}, told.append)

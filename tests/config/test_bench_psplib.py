@@ -25,7 +25,7 @@ def test_a_sample_is_evenly_spaced():
 
 
 def test_a_set_is_measured_three_ways_side_by_side():
-    told = []
+    told: list[str] = []
     psplib.run({**OPTIONS, "sample": 2}, told.append)
     assert told[0] == "30 tasks: 2 projects of 6 …"
     ways = {line.split("  ")[1]: line.split() for line in told[2:5]}

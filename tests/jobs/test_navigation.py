@@ -13,7 +13,7 @@ def places(browser):
 def test_every_place_has_a_page():
     for _, name, _ in _PLACES:
         assert reverse(name)
-    for _, name in _OWN_PLACES:
+    for _, name, _ in _OWN_PLACES:
         assert reverse(name)
 
 

@@ -1,6 +1,7 @@
 """Note who was asked about a statement, and what came of it."""
 
 from datetime import timedelta
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -23,7 +24,7 @@ SAID = {
 
 
 def note(statement, actor, at, **values):
-    plain = {"held_on": MONDAY, "client_uid": uuid4(), **SAID}
+    plain: dict[str, Any] = {"held_on": MONDAY, "client_uid": uuid4(), **SAID}
     return note_consultation(
         statement=statement, actor=actor, at=at, **(plain | values)
     )

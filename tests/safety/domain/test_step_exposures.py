@@ -1,5 +1,7 @@
 """Exposures of one step, from the figures of its tools and lifts."""
 
+from typing import Any
+
 import pytest
 
 from jobs.domain.facts import Lift, ToolUse
@@ -25,7 +27,7 @@ TOOLS = {"saw": SAW, "quiet": QUIET}
 
 
 def lift(**changes):
-    plain = {
+    plain: dict[str, Any] = {
         "piece": "beam",
         "name": "Beam",
         "count": 1,

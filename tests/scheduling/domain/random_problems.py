@@ -97,7 +97,7 @@ def _crew(spans, key):
 
 def _job(spans, key):
     draw = spans.draw
-    visits = []
+    visits: list[Visit] = []
     for number in range(draw.randint(1, 4)):
         visits.append(_visit(spans, key * 10 + number, visits))
     day = spans.slot().day

@@ -19,6 +19,7 @@ from scheduling.domain.problem import (
     Stop,
     Ticket,
 )
+from scheduling.domain.solution import Progress
 from tests.scheduling.domain.firms import (
     am,
     crew,
@@ -293,7 +294,7 @@ def test_records_that_contradict_each_other_are_refused():
 
 
 def test_progress_is_told_and_the_end_can_be_asked_for():
-    told = []
+    told: list[Progress] = []
     solution = solve(
         firm(*(job(n, visit(10 * n)) for n in range(1, 4))),
         deadline_s=5,
