@@ -136,9 +136,7 @@ def test_it_says_what_happened_and_nobody_stops_a_closed_job(
         stop(booked, sal, now, what=" no ")
     with pytest.raises(PermissionDenied):
         stop(booked, gus, now)
-    close_job(
-        job=booked, how=Job.Closed.CALLED_OFF, note="", actor=oscar, at=now
-    )
+    close_job(job=booked, how=Job.Closed.CALLED_OFF, note="", actor=oscar, at=now)
     with pytest.raises(Refused, match="closed"):
         stop(booked, sal, now)
 
