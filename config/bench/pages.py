@@ -6,28 +6,22 @@ measured, copied, and measured again.
 
 from argparse import ArgumentParser
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from statistics import median
 from time import perf_counter
 from typing import Any
-from zoneinfo import ZoneInfo
 
-from django.db import connection, transaction
+from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from config.bench.demo_firm import demo_firm, throwaway_database
 from config.bench.many_jobs import multiply
-from config.demo.days import WorkingDays
-from config.demo.people import Firmament, make_firm
-from config.demo.scenario import load
-from config.demo.story import replay
+from config.demo.people import Firmament
 from jobs.models import Job
 from jobs.services.jobs import close_job
-from jobs.services.library import load_shipped
 from scheduling.services.feed_links import make_link, token_of
 
 FEW = 10
@@ -65,9 +59,9 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(options: Mapping[str, Any], write: Write) -> None:
     """Measure and print a row a page."""
-    with _throwaway_database():
+    with throwaway_database():
         write("Replaying the demo firm …")
-        firm = _demo_firm(timezone.now())
+        firm = demo_firm(timezone.now())
         jobs = _ten_open(firm)
         looks = _looks(firm, jobs[0])
         few = {what: _cost(look, options["looks"]) for what, look in looks.items()}
@@ -76,32 +70,6 @@ def run(options: Mapping[str, Any], write: Write) -> None:
         many = {what: _cost(look, options["looks"]) for what, look in looks.items()}
         for line in table(few, many, Job.objects.open().count()):
             write(line)
-
-
-@contextmanager
-def _throwaway_database() -> Iterator[None]:
-    """A database beside the real one, of the same make, gone afterwards.
-
-    Nothing is committed, so no background work is sent either.
-    """
-    name = connection.settings_dict["NAME"]
-    connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
-    try:
-        with transaction.atomic():
-            yield
-            transaction.set_rollback(True)
-    finally:
-        connection.creation.destroy_test_db(name, verbosity=0)
-
-
-def _demo_firm(now: datetime) -> Firmament:
-    load_shipped()
-    scenario = load()
-    told = scenario.firm["firm"]
-    days = WorkingDays(now, ZoneInfo(told["time_zone"]), told["pack"])
-    firm = make_firm(scenario.firm, days)
-    replay(scenario, firm, days, lambda at: None)
-    return firm
 
 
 def _ten_open(firm: Firmament) -> list[Job]:
