@@ -114,6 +114,17 @@ def pdf_bytes(
     return made
 
 
+def plain_pdf_bytes(html: str) -> bytes:
+    """A page as WeasyPrint makes it when nothing is asked of it: no tags, no standard.
+
+    ``html`` names its files by addresses that WeasyPrint reads without our help. It is
+    what the price of ``pdf_bytes`` is measured against, and is handed to nobody.
+    """
+    made = _engine().HTML(string=html).write_pdf()
+    assert isinstance(made, bytes)
+    return made
+
+
 def check_libraries() -> None:
     """Raise :class:`MissingLibrary` when PDF files cannot be made on this machine."""
     _engine()

@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand
 BENCHES = {
     "pages": "config.bench.pages",
     "plan": "config.bench.plan",
+    "hazards": "config.bench.hazards",
     "firm": "config.bench.firm",
     "psplib": "config.bench.psplib",
 }
