@@ -7,6 +7,7 @@ from datetime import date
 from jobs.domain.facts import JobFacts
 from jobs.domain.packs import Pack
 from jobs.domain.sources import Source
+from safety.domain.approach import at_voltage
 from safety.domain.categories import (
     CATEGORIES_KEY,
     TaskSetting,
@@ -122,19 +123,25 @@ def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
     southern = hemisphere is None or hemisphere.value != "north"
     whole = job_facts(facts, on, rules.bench.tools, southern=southern)
     tasks = sorted(facts.tasks, key=lambda task: (task.position, task.key))
+    pack = at_voltage(rules.pack, _voltage_kv(facts), on)
     return (
-        _Step(WHOLE_JOB, WHOLE_JOB_NAME, 0, Scope.JOB, Setting(whole, rules.pack, on)),
+        _Step(WHOLE_JOB, WHOLE_JOB_NAME, 0, Scope.JOB, Setting(whole, pack, on)),
         *(
             _Step(
                 task.key,
                 task.name,
                 task.position,
                 Scope.TASK,
-                Setting(task_facts(task, whole, rules.bench), rules.pack, on),
+                Setting(task_facts(task, whole, rules.bench), pack, on),
             )
             for task in tasks
         ),
     )
+
+
+def _voltage_kv(facts: JobFacts) -> float | None:
+    found = facts.site.get("overhead_line_kv")
+    return found if isinstance(found, int | float) else None
 
 
 def _categories(

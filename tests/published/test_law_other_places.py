@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from safety.domain.approach import at_voltage
 from tests.safety.domain.rules import packs
 
 DAY = date(2026, 8, 3)
@@ -39,6 +40,16 @@ def test_american_fall_arrest_and_guard_rail_numbers(key, quoted):
     assert packs()["us"].value(key, DAY).quoted() == quoted
 
 
+@pytest.mark.parametrize(
+    ("voltage_kv", "feet"),
+    [(50, 10), (51, 15), (200, 15), (201, 20), (351, 25), (501, 35), (751, 45)],
+)
+def test_american_distances_from_a_line_by_its_voltage(voltage_kv, feet):
+    # 29 CFR 1926.1408 Table A; remembered
+    pack = at_voltage(packs()["us"], voltage_kv, DAY)
+    assert pack.value("electrical.overhead_no_go", DAY).number == feet
+
+
 def test_the_american_silica_limit_is_twice_its_action_level():
     # 29 CFR 1926.1153; read: http://rms.unlv.edu/occupational/silica/
     pack = packs()["us"]
@@ -53,6 +64,7 @@ def test_the_american_silica_limit_is_twice_its_action_level():
     [
         ("falls.rail_lowest", "at least 950 mm"),
         ("falls.rail_gap", "at most 470 mm"),
+        ("scaffold.inspect_every", "at most 7 days"),
         ("noise.lower_action", "at least 80 dB(A)"),
         ("noise.lex8h", "at least 85 dB(A)"),
         ("noise.limit", "more than 87 dB(A)"),
@@ -67,7 +79,8 @@ def test_the_american_silica_limit_is_twice_its_action_level():
 def test_british_numbers(key, quoted):
     # Work at Height Regulations 2005 Sch 2: http://www.hse.gov.uk/falls/faq.htm ; noise:
     # the Directive's table (link in test_exposures_noise); vibration: HSE ready reckoner;
-    # RIDDOR and planning: council and portal pages named in the pack. All read.
+    # RIDDOR and planning: council and portal pages named in the pack. All read, but for
+    # the seven days of reg 12 for a scaffold: remembered.
     assert packs()["uk"].value(key, DAY).quoted() == quoted
 
 

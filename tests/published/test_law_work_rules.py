@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from safety.domain.approach import at_voltage
 from tests.safety.domain.rules import packs
 
 DAY = date(2026, 8, 3)
@@ -94,8 +95,23 @@ def test_victoria_keeps_eight_metres_from_a_line_on_towers():
     # State energy regulator; read: https://www.esv.vic.gov.au/technical-information/
     # electrical-installations-and-infrastructure/no-go-zones/transmission-overhead-powerlines/
     pack = packs()["au-vic"]
-    assert pack.value("electrical.tower_no_go", DAY).quoted() == "less than 8 m"
-    assert pack.value("electrical.tower_spotter", DAY).quoted() == "less than 10 m"
+    assert (
+        pack.value("electrical.overhead_no_go_above_66", DAY).quoted()
+        == "less than 8 m"
+    )
+    assert (
+        pack.value("electrical.overhead_spotter_above_66", DAY).quoted()
+        == "less than 10 m"
+    )
+
+
+@pytest.mark.parametrize(
+    ("voltage_kv", "metres"), [(0.4, 3), (132, 3), (132.1, 6), (330, 6), (330.1, 8)]
+)
+def test_new_south_wales_keeps_further_from_lines_of_higher_voltage(voltage_kv, metres):
+    # Work near overhead power lines code of practice 2006 (NSW), table; remembered
+    pack = at_voltage(packs()["au-nsw"], voltage_kv, DAY)
+    assert pack.value("electrical.overhead_no_go", DAY).number == metres
 
 
 def test_metres_from_a_line_are_the_firm_s_own_where_no_rule_gives_them():

@@ -173,7 +173,8 @@ def test_before_the_silica_rule_the_line_stays_and_its_label_changes():
     [(2.9, True, 5), (3.0, True, 3), (6.4, True, 2), (20.0, False, 0), (None, True, 5)],
 )
 def test_an_overhead_line_weighs_by_its_distance(distance, there, likelihood):
-    site = replace(SITE, overhead_line=True, overhead_line_distance_m=distance)
+    line = {"overhead_line": True, "overhead_line_distance_m": distance}
+    site = replace(SITE, overhead_line_kv=0.4, **line)
     found = plan(roof(), site=site)
     assert has(found, "lay_sheets/overhead_line") is there
     if there:

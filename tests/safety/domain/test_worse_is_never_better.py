@@ -95,6 +95,24 @@ def test_a_nearer_power_line(distance, nearer, place):
     assert_not_lower(before, after)
 
 
+@settings(max_examples=60, deadline=None)
+@given(
+    voltage=st.floats(0.2, 900),
+    more=st.one_of(st.none(), st.floats(0, 400)),
+    distance=st.floats(0, 16),
+    place=st.sampled_from(["au-nsw", "au-vic", "au-qld", "us", "uk", "nz"]),
+)
+def test_a_line_of_higher_or_unknown_voltage(voltage, more, distance, place):
+    def site(kilovolts):
+        line = {"overhead_line": True, "overhead_line_distance_m": distance}
+        return replace(SITE, overhead_line_kv=kilovolts, **line)
+
+    step = task("lay_sheets", height=2.7)
+    before = ratings(job(step, site=site(voltage)), place)
+    higher = None if more is None else voltage + more
+    assert_not_lower(before, ratings(job(step, site=site(higher)), place))
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.sets(st.sampled_from(sorted(PATIO.site)), max_size=6))
 def test_not_knowing_a_fact_is_never_safer(names):
