@@ -22,6 +22,7 @@ from safety.domain.condition_files import Vocabulary
 from safety.domain.engine import RuleBook
 from safety.domain.library import Hazard, HazardLibrary
 from safety.domain.library_files import Found, join_files, read_file
+from safety.domain.own_matrix import OWN, read_matrix
 from safety.domain.risk import Matrix, RiskMethod
 from safety.domain.risk_files import RiskMethods, load_risk_methods
 from safety.domain.views import Bench
@@ -39,6 +40,7 @@ class RuleTexts:
     risk: str
     matrix: str  # the firm's choice; empty for the default
     tolerance: str  # the firm's choice; empty for that of the matrix
+    own_matrix: str = ""  # text of the firm's own, where it rates with that
 
     def as_json(self) -> dict[str, object]:
         """Plain data, for the row that keeps it."""
@@ -48,6 +50,7 @@ class RuleTexts:
             "risk": self.risk,
             "matrix": self.matrix,
             "tolerance": self.tolerance,
+            "own_matrix": self.own_matrix,
         }
 
     @classmethod
@@ -173,20 +176,41 @@ def risk_methods(text: str | None = None) -> RiskMethods:
     return load_risk_methods(text or table_text(RISK_FILE), filename=RISK_FILE)
 
 
-def risk_method(text: str, matrix: str, tolerance: str) -> RiskMethod:
-    """The firm's matrix with the firm's tolerance."""
+@lru_cache(maxsize=8)
+def _own_method(text: str, own: str) -> RiskMethod:
+    return replace(risk_methods(text).chosen(), matrix=read_matrix(own))
+
+
+def risk_method(text: str, matrix: str, tolerance: str, own: str = "") -> RiskMethod:
+    """The firm's matrix with the firm's tolerance; ``own`` is the text of its own."""
     known = risk_methods(text)
-    method = known.chosen(matrix if matrix in known.by_key else "")
+    if matrix == OWN and own:
+        method = _own_method(text, own)
+    else:
+        method = known.chosen(matrix if matrix in known.by_key else "")
     grades = {grade.key for grade in method.matrix.grades}
     if tolerance not in grades:
         return method
     return replace(method, matrix=replace(method.matrix, tolerance=tolerance))
 
 
+def firm_matrices(firm: Firm) -> Mapping[str, Matrix]:
+    """Every matrix that the firm may rate with, its own last."""
+    known = {key: method.matrix for key, method in risk_methods().by_key.items()}
+    own = firm.risk_own_matrix
+    return {**known, OWN: read_matrix(own)} if own else known
+
+
 def firm_matrix(firm: Firm) -> Matrix:
     """The matrix that the firm rates with."""
     text = table_text(RISK_FILE)
-    return risk_method(text, firm.risk_matrix, firm.risk_tolerance).matrix
+    return risk_method(
+        text, firm.risk_matrix, firm.risk_tolerance, _own_in_use(firm)
+    ).matrix
+
+
+def _own_in_use(firm: Firm) -> str:
+    return firm.risk_own_matrix if firm.risk_matrix == OWN else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,6 +256,7 @@ def rules_now(firm: Firm) -> Rules:
             risk=table_text(RISK_FILE),
             matrix=firm.risk_matrix,
             tolerance=firm.risk_tolerance,
+            own_matrix=_own_in_use(firm),
         )
         keep_known(Rules(digest, texts))
     return _KNOWN[digest]
@@ -251,14 +276,14 @@ def keep_known(rules: Rules) -> Rules:
 
 
 def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
-    return digest_of(
-        {
-            "hazards": dict(hazards),
-            "shipped": _shipped_digest(),
-            "matrix": firm.risk_matrix,
-            "tolerance": firm.risk_tolerance,
-        }
-    )
+    named = {
+        "hazards": dict(hazards),
+        "shipped": _shipped_digest(),
+        "matrix": firm.risk_matrix,
+        "tolerance": firm.risk_tolerance,
+    }
+    own = _own_in_use(firm)
+    return digest_of({**named, "own": own} if own else named)
 
 
 @cache
@@ -278,7 +303,7 @@ def _book(rules: Rules, place: str) -> RuleBook:
     return RuleBook(
         library=_parsed_hazards(hazards, pack_texts),
         pack=_chosen_pack(_parsed_packs(pack_texts), place),
-        risk=risk_method(texts.risk, texts.matrix, texts.tolerance),
+        risk=risk_method(texts.risk, texts.matrix, texts.tolerance, texts.own_matrix),
         bench=Bench(tools()),
         words=_words(pack_texts),
     )

@@ -423,6 +423,8 @@ HAZARDS = {
             },
         ),
     ),
+    "safety:risk_method": form(OWNER),
+    "safety:risk_matrix": form(OWNER),
     "safety:hazard_detail": Row(OFFICE, about=_ladder),
     "safety:hazard_edit": form(OFFICE, _ladder, data=typed(harm="A wrist.")),
     "safety:hazard_switch": form(OFFICE, _ladder, data=typed(**WHY)),
