@@ -23,6 +23,7 @@ from safety.domain.engine import RuleBook
 from safety.domain.library import Hazard, HazardLibrary
 from safety.domain.library_files import Found, join_files, read_file
 from safety.domain.own_matrix import OWN, read_matrix
+from safety.domain.own_tools import figures, measured, own_tools
 from safety.domain.risk import Matrix, RiskMethod
 from safety.domain.risk_files import RiskMethods, load_risk_methods
 from safety.domain.views import Bench
@@ -41,6 +42,8 @@ class RuleTexts:
     matrix: str  # the firm's choice; empty for the default
     tolerance: str  # the firm's choice; empty for that of the matrix
     own_matrix: str = ""  # text of the firm's own, where it rates with that
+    # figures of the firm's own tools, by what they are of and by tool
+    measured: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, object]:
         """Plain data, for the row that keeps it."""
@@ -51,6 +54,7 @@ class RuleTexts:
             "matrix": self.matrix,
             "tolerance": self.tolerance,
             "own_matrix": self.own_matrix,
+            "measured": {what: dict(by) for what, by in self.measured.items()},
         }
 
     @classmethod
@@ -257,6 +261,7 @@ def rules_now(firm: Firm) -> Rules:
             matrix=firm.risk_matrix,
             tolerance=firm.risk_tolerance,
             own_matrix=_own_in_use(firm),
+            measured=figures(own_tools(firm.own_tools)),
         )
         keep_known(Rules(digest, texts))
     return _KNOWN[digest]
@@ -282,8 +287,12 @@ def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
         "matrix": firm.risk_matrix,
         "tolerance": firm.risk_tolerance,
     }
-    own = _own_in_use(firm)
-    return digest_of({**named, "own": own} if own else named)
+    # Only what there is, so that rules without it keep the digest they always had.
+    own = {
+        "own": _own_in_use(firm),
+        "measured": figures(own_tools(firm.own_tools)),
+    }
+    return digest_of({**named, **{key: value for key, value in own.items() if value}})
 
 
 @cache
@@ -304,7 +313,7 @@ def _book(rules: Rules, place: str) -> RuleBook:
         library=_parsed_hazards(hazards, pack_texts),
         pack=_chosen_pack(_parsed_packs(pack_texts), place),
         risk=risk_method(texts.risk, texts.matrix, texts.tolerance, texts.own_matrix),
-        bench=Bench(tools()),
+        bench=Bench(tools(), measured(texts.measured)),
         words=_words(pack_texts),
     )
 

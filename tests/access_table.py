@@ -423,6 +423,8 @@ HAZARDS = {
             },
         ),
     ),
+    "safety:own_tool_list": Row(OFFICE),
+    "safety:own_tool_edit": form(OFFICE, lambda w: "drop_saw"),
     "safety:risk_method": form(OWNER),
     "safety:risk_matrix": form(OWNER),
     "safety:hazard_detail": Row(OFFICE, about=_ladder),

@@ -18,6 +18,8 @@ class Firm(models.Model):
     works_saturday = models.BooleanField(default=False)
     risk_matrix = models.CharField(max_length=60, blank=True)
     risk_tolerance = models.CharField(max_length=60, blank=True)
+    # by tool: noise_dba, vibration_ms2, source, tested_on; what is not known is left out
+    own_tools = models.JSONField(default=dict, blank=True)
     risk_own_matrix = models.TextField(blank=True)  # as YAML; empty until there is one
     is_demo = models.BooleanField(default=False, editable=False)
     version = models.PositiveIntegerField(default=1)

@@ -105,6 +105,8 @@ _EXPOSURE = (
     _spec("exposure.noise_loudest_dba", "loudest tool", Worse.MORE),
     _spec("exposure.hav_a8_ms2", "hand-arm vibration A(8)", Worse.MORE),
     _spec("exposure.hav_points", "hand-arm vibration points", Worse.MORE),
+    _spec("exposure.noise_figures", "where the noise figures come from"),
+    _spec("exposure.vibration_figures", "where the vibration figures come from"),
     _spec("exposure.lift_index", "lifting index of the heaviest hand lift", Worse.MORE),
     _spec("exposure.lift_share_kg", "each person's share of the lift", Worse.MORE),
     _spec("exposure.wind_force_n", "push of the wind on the largest sheet", Worse.MORE),

@@ -165,6 +165,11 @@ def _noise_facts(task: TaskFacts, bench: Bench) -> Facts:
         "exposure.noise_lex8h_dba": daily if isfinite(daily) else _QUIET_DBA,
         "exposure.noise_loudest_dba": max((s.level_dba for s in spells), default=0.0),
         "exposure.hearing_class": protector_class(daily) if needs_class else None,
+        "exposure.noise_figures": exposures.figures_of(
+            task,
+            {key for key, tool in bench.tools.items() if tool.noise_dba},
+            bench.measured.noise_dba,
+        ),
     }
 
 
@@ -173,6 +178,11 @@ def _vibration_facts(task: TaskFacts, bench: Bench) -> Facts:
     return {
         "exposure.hav_a8_ms2": vibration.a8(grips),
         "exposure.hav_points": vibration.points(grips),
+        "exposure.vibration_figures": exposures.figures_of(
+            task,
+            {key for key, tool in bench.tools.items() if tool.vibration_ms2},
+            bench.measured.vibration_ms2,
+        ),
     }
 
 

@@ -4,7 +4,7 @@ Tool figures are typical until the firm measures its own. What one step gives is
 as one person's busiest day at it: the loudest eight hours, the heaviest lift.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from jobs.domain.facts import Lift, TaskFacts
@@ -67,6 +67,20 @@ def vibration_grips(
         if magnitude is not None:
             grips.append(vibration.Grip(magnitude, use.minutes))
     return vibration.busiest_day(grips)
+
+
+def figures_of(
+    task: TaskFacts, typical: Collection[str], measured: Collection[str]
+) -> str:
+    """Whether the step's figures are typical ones or the firm's own, in words.
+
+    ``typical`` and ``measured`` are the tools that there is such a figure of.
+    """
+    used = {use.tool for use in task.tools if use.tool in {*typical, *measured}}
+    ours = used.intersection(measured)
+    if not ours:
+        return "typical figures"
+    return "figures of our own tools" if ours == used else "some typical figures"
 
 
 def hand_lifts(task: TaskFacts) -> tuple[Lift, ...]:

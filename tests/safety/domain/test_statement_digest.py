@@ -243,6 +243,8 @@ def test_every_figure_of_the_library_was_given_a_thought():
     exact = {fact for fact in places if counted(fact, 1.234) == 1.234}
     assert exact == {
         "exposure.hearing_class",
+        "exposure.noise_figures",
+        "exposure.vibration_figures",
         "exposure.wind_beaufort",
         "exposure.wind_judged_ms",
         "job.season",
