@@ -97,6 +97,9 @@ _JOB = (
     _spec("job.max_work_height_m", "greatest height worked at", Worse.MORE),
     _spec("job.smallest_crew", "smallest crew of any step"),
     _spec("job.person_minutes", "person-minutes of the whole job", Worse.MORE),
+    _spec("job.work_load", "how hard the work is"),
+    _spec("job.heat_rest", "rests in heat for people used to it"),
+    _spec("job.heat_rest_new", "rests in heat for people not used to it"),
     _spec("job.season", "season of the work"),
     _spec("job.month", "month of the work"),
 )

@@ -9,7 +9,7 @@ from jobs.domain.dimensions import Structure
 from jobs.domain.facts import JobFacts, TaskFacts
 from jobs.domain.tools import Power, Tool
 from safety.domain.conditions import Facts, FactValue
-from safety.domain.exposures import falls, vibration, wind
+from safety.domain.exposures import falls, heat, vibration, wind
 from safety.domain.exposures import tasks as exposures
 from safety.domain.exposures.noise import CRITERION_DBA, lex_8h, protector_class
 from safety.domain.exposures.tasks import Measured
@@ -64,10 +64,20 @@ def job_facts(
         ),
         "job.smallest_crew": min((task.crew_min for task in facts.tasks), default=1),
         "job.person_minutes": sum(task.person_minutes for task in facts.tasks),
+        **_heat_facts(facts.tasks),
         "job.season": season(on, southern=southern),
         "job.month": on.month,
     }
     return named
+
+
+def _heat_facts(tasks: Iterable[TaskFacts]) -> Facts:
+    load = exposures.work_load(tasks)
+    return {
+        "job.work_load": str(load),
+        "job.heat_rest": heat.rest_in_words(load, used_to_heat=True),
+        "job.heat_rest_new": heat.rest_in_words(load, used_to_heat=False),
+    }
 
 
 def task_facts(task: TaskFacts, of_job: Facts, bench: Bench) -> Facts:

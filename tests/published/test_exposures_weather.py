@@ -3,9 +3,11 @@
 import pytest
 
 from safety.domain.exposures.heat import (
+    Load,
     heat_index_f,
     niosh_limit_degc,
     wbgt_outdoors_degc,
+    work_rest,
 )
 from safety.domain.exposures.uv import UvBand, band, needs_protection
 from safety.domain.exposures.wind import (
@@ -57,6 +59,28 @@ def test_a_wet_bulb_globe_temperature():
 def test_niosh_limits_at_300_watts(used, limit):
     # NIOSH 2016-106; remembered
     assert niosh_limit_degc(300, used_to_heat=used) == pytest.approx(limit, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("load", "used", "new"),
+    [
+        (Load.LIGHT, (31.0, 31.0, 32.0, 32.5), (28.0, 28.5, 29.5, 30.0)),
+        (Load.MODERATE, (28.0, 29.0, 30.0, 31.5), (25.0, 26.0, 27.0, 29.0)),
+        (Load.HEAVY, (None, 27.5, 29.0, 30.5), (None, 24.0, 25.5, 28.0)),
+        (Load.VERY_HEAVY, (None, None, 28.0, 30.0), (None, None, 24.5, 27.0)),
+    ],
+)
+def test_work_and_rest_by_the_screening_values(load, used, new):
+    # ACGIH TLV and action limit, by share of the hour worked; remembered
+    for limits, used_to_heat in ((used, True), (new, False)):
+        for most, limit in zip((100, 75, 50, 25), limits, strict=True):
+            if limit is None:
+                continue
+            at = work_rest(limit, load, used_to_heat=used_to_heat)
+            above = work_rest(limit + 0.1, load, used_to_heat=used_to_heat)
+            assert at is not None
+            assert at.most_pct >= most
+            assert above is None or above.most_pct < most
 
 
 @pytest.mark.parametrize(

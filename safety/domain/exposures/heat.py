@@ -120,6 +120,28 @@ def work_rest(wbgt_degc: float, load: Load, *, used_to_heat: bool) -> WorkRest |
     return None
 
 
+_RESTS = ("a quarter", "half", "three quarters")  # of each hour, at least
+
+
+def rest_in_words(load: Load, *, used_to_heat: bool) -> str:
+    """How much of each hour is rested above which wet bulb globe temperature, in degC.
+
+    Says what ``work_rest`` decides, with its source: "rest a quarter of each hour above
+    28 °C, half above 29 °C, three quarters above 30 °C, stop above 31.5 °C".
+    """
+    limits = (_USED if used_to_heat else _NEW)[load]
+    missing = limits.count(None)
+    pairs = [(_RESTS[missing - 1], "at any heat")] if missing else []
+    pairs += [
+        (rest, f"above {limit:g} °C")
+        for rest, limit in zip(_RESTS, limits, strict=False)
+        if limit is not None
+    ]
+    (rest, when), *more = pairs
+    said = [f"rest {rest} of each hour {when}", *(f"{r} {w}" for r, w in more)]
+    return ", ".join([*said, f"stop above {limits[-1]:g} °C"])
+
+
 def niosh_limit_degc(metabolic_w: float, *, used_to_heat: bool) -> float:
     """One-hour WBGT limit in degC for a metabolic rate in watts.
 

@@ -4,13 +4,13 @@ Tool figures are typical until the firm measures its own. What one step gives is
 as one person's busiest day at it: the loudest eight hours, the heaviest lift.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from jobs.domain.facts import Lift, TaskFacts
 from jobs.domain.methods import Lifting
 from jobs.domain.tools import Tool
-from safety.domain.exposures import lifting, noise, vibration, wind
+from safety.domain.exposures import heat, lifting, noise, vibration, wind
 
 SHEET_WORDS = ("sheet", "panel")
 SPARK_TOOLS = frozenset({"angle_grinder"})
@@ -25,6 +25,8 @@ HIGHEST_REACH_CM = 175.0  # the equation's upper end; above it people stand high
 LIFTS_IN_ONE_HOUR = 12
 LIFTS_IN_TWO_HOURS = 24
 HEAVIEST_SHARE_KG = 200.0  # the equation's end; nobody lifts it anyway
+DIGGING = frozenset({"dig_footings"})
+HEAVY_KG = 15.0
 FRESH_BREEZE_MS = 8.0  # judged at this when the firm sets no limit for the step
 
 
@@ -121,6 +123,20 @@ def duration_of(count: int) -> lifting.Duration:
     if count <= LIFTS_IN_TWO_HOURS:
         return lifting.Duration.MODERATE
     return lifting.Duration.LONG
+
+
+def work_load(steps: Iterable[TaskFacts]) -> heat.Load:
+    """How hard the work of a job is where people get hot.
+
+    Heavy where people dig, or carry more than 15 kg each; moderate otherwise. The groups
+    are those of ACGIH, with sawing, fixing and laying as moderate; where this trade's
+    steps fall is common practice, no source.
+    """
+    heavy = any(
+        step.kind in DIGGING or any(share_kg(x) > HEAVY_KG for x in hand_lifts(step))
+        for step in steps
+    )
+    return heat.Load.HEAVY if heavy else heat.Load.MODERATE
 
 
 def worst_lift(task: TaskFacts) -> Lift | None:

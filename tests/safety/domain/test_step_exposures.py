@@ -1,5 +1,6 @@
 """Exposures of one step, from the figures of its tools and lifts."""
 
+import re
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from jobs.domain.methods import Lifting
 from jobs.domain.sources import Seen
 from jobs.domain.tools import Power, Tool, Typical
 from safety.domain.exposures import tasks
+from safety.domain.exposures.heat import Load, rest_in_words, work_rest
 from safety.domain.exposures.lifting import Duration
 from safety.domain.exposures.noise import Spell
 from safety.domain.exposures.vibration import Grip
@@ -49,6 +51,41 @@ def test_a_typical_figure_stands_until_the_firm_measures():
     step = run(("saw", 30.0))
     assert tasks.noise_spells(step, TOOLS) == (Spell(100.0, 30.0),)
     assert tasks.vibration_grips(step, TOOLS) == (Grip(4.0, 30.0),)
+
+
+@pytest.mark.parametrize(
+    ("steps", "load"),
+    [
+        ([task("lay_sheets")], Load.MODERATE),
+        ([task("lay_sheets"), task("dig_footings")], Load.HEAVY),
+        ([task("lift_beams", lifts=(lift(mass_kg=15.0),))], Load.MODERATE),
+        ([task("lift_beams", lifts=(lift(mass_kg=15.1),))], Load.HEAVY),
+    ],
+)
+def test_digging_and_carrying_make_work_heavy(steps, load):
+    assert tasks.work_load(steps) is load
+
+
+@pytest.mark.parametrize("load", [Load.LIGHT, Load.MODERATE, Load.HEAVY])
+@pytest.mark.parametrize("used", [True, False])
+def test_rests_in_words_are_those_that_the_table_decides(load, used):
+    said = rest_in_words(load, used_to_heat=used)
+    *limits, stop = [float(found) for found in re.findall(r"above ([\d.]+)", said)]
+    assert work_rest(stop, load, used_to_heat=used) is not None
+    assert work_rest(stop + 0.1, load, used_to_heat=used) is None
+    rests = {"a quarter": 75, "half": 50, "three quarters": 25}
+    named = re.findall(r"(a quarter|three quarters|half)[^,]* above", said)
+    for name, limit in zip(named, limits, strict=True):
+        hotter = work_rest(limit + 0.1, load, used_to_heat=used)
+        assert hotter is not None
+        assert hotter.most_pct <= rests[name]
+
+
+def test_heavy_work_rests_at_any_heat():
+    said = rest_in_words(Load.HEAVY, used_to_heat=True)
+    assert said.startswith(
+        "rest a quarter of each hour at any heat, half above 27.5 °C"
+    )
 
 
 def test_a_measured_figure_takes_its_place():
