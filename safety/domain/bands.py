@@ -39,6 +39,7 @@ _BY_FACT: Mapping[str, float | None] = {
     "exposure.fall_clearance_m": _HEIGHT_M,
     "exposure.ladder_foot_out_m": 0.1,
     "exposure.lift_index": 0.5,
+    "exposure.lift_together": 0.5,
     "exposure.hav_points": None,
     "quantities.exposed_edge_height": _HEIGHT_M,
     "quantities.height_eave": _HEIGHT_M,

@@ -145,12 +145,14 @@ def _lift_facts(task: TaskFacts) -> Facts:
         "task.highest_lift_m": max(
             (lift.to_height_m for lift in task.lifts), default=0.0
         ),
+        "task.kinds_lifted_by_hand": len(by_hand),
         "task.heaviest_hand_lift_kg": max(
             (lift.mass_kg for lift in by_hand), default=0.0
         ),
         "task.lift_people": worst.people if worst else 0,
         "task.heaviest_piece": worst.name if worst else "nothing",
         "exposure.lift_index": exposures.index_of(worst) if worst else 0.0,
+        "exposure.lift_together": exposures.index_together(task),
         "exposure.lift_share_kg": exposures.share_kg(worst) if worst else 0.0,
     }
 

@@ -24,6 +24,7 @@ HIGHEST_REACH_CM = 175.0  # the equation's upper end; above it people stand high
 # At the equation's lowest rate, one lift in five minutes, an hour has twelve lifts.
 LIFTS_IN_ONE_HOUR = 12
 LIFTS_IN_TWO_HOURS = 24
+MOST_KINDS = 10  # of lifts in one composite index
 HEAVIEST_SHARE_KG = 200.0  # the equation's end; nobody lifts it anyway
 DIGGING = frozenset({"dig_footings"})
 HEAVY_KG = 15.0
@@ -101,19 +102,39 @@ def index_of(lift: Lift) -> float:
     Judged from where the hands start to where they end, but no higher than the equation
     reaches: a lift above 1.75 m is staged from a platform and is a hazard of its own.
     """
+    return _worse_end(lift, lift.count).single_index
+
+
+def index_together(task: TaskFacts) -> float:
+    """Composite lifting index of all hand lifts of a step, 0 when there are none.
+
+    As if the same people made them all, over as long as all of them take; of more than
+    ten kinds of lift the ten worst count, which is how far the equation goes.
+    """
+    lifts = sorted(hand_lifts(task), key=index_of, reverse=True)[:MOST_KINDS]
+    count = sum(lift.count for lift in hand_lifts(task))
+    if not lifts:
+        return 0.0
+    return lifting.composite_index(_worse_end(lift, count) for lift in lifts)
+
+
+def _worse_end(lift: Lift, count: int) -> lifting.TaskLift:
+    """The lift as judged at its origin or destination, whichever is worse."""
     start = min(max(lift.from_height_m * 100, 0.0), HIGHEST_REACH_CM)
     end = min(max(lift.to_height_m * 100, 0.0), HIGHEST_REACH_CM)
     way = lifting.HandLift(
         reach_cm=SHEET_REACH_CM if is_sheet(lift) else REACH_CM,
         height_cm=start,
         travel_cm=abs(end - start),
-        duration=duration_of(lift.count),
+        duration=duration_of(count),
         hold=lifting.Hold.POOR if is_sheet(lift) else lifting.Hold.FAIR,
         origin_height_cm=start,
     )
     mass = min(share_kg(lift), HEAVIEST_SHARE_KG)
-    at_end = replace(way, height_cm=end)
-    return max(lifting.lifting_index(mass, way), lifting.lifting_index(mass, at_end))
+    ends = (way, replace(way, height_cm=end))
+    return max(
+        (lifting.TaskLift(at, mass) for at in ends), key=lambda task: task.single_index
+    )
 
 
 def duration_of(count: int) -> lifting.Duration:

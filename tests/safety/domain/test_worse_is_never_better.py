@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from jobs.domain.facts import ToolUse
 from safety.domain.condition_files import falls_as_it_worsens
 from safety.domain.engine import hazard_plan
+from safety.domain.exposures import tasks
 from tests.safety.domain.jobs import PATIO, SITE, job, lift, task
 from tests.safety.domain.rules import library, rule_book, words
 
@@ -81,6 +82,29 @@ def test_a_heavier_lift_or_more_of_them(mass, more, count, extra, piece, people)
     before = job(task("lift_beams", height=1.2, lifts=(light,)))
     after = job(task("lift_beams", height=1.2, lifts=(heavy,)))
     assert_not_lower(ratings(before, "au-nsw"), ratings(after, "au-nsw"))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    masses=st.lists(st.floats(0.5, 80), min_size=2, max_size=4),
+    more=st.floats(0, 60),
+    which=st.integers(0, 3),
+    counts=st.lists(st.integers(1, 15), min_size=4, max_size=4),
+    extra=st.integers(0, 20),
+)
+def test_one_of_several_lifts_heavier_or_more_often(masses, more, which, counts, extra):
+    pieces = ("beam", "sheet", "post", "rafter")
+    light = [
+        lift(piece, mass, count=count)
+        for piece, mass, count in zip(pieces, masses, counts, strict=False)
+    ]
+    at = which % len(light)
+    old = light[at]
+    worse = replace(old, mass_kg=old.mass_kg + more, count=old.count + extra)
+    heavy = [worse if n == at else one for n, one in enumerate(light)]
+    before, after = (task("lift_beams", lifts=tuple(x)) for x in (light, heavy))
+    assert tasks.index_together(after) >= tasks.index_together(before) - 1e-9
+    assert_not_lower(ratings(job(before), "au-nsw"), ratings(job(after), "au-nsw"))
 
 
 @settings(max_examples=60, deadline=None)
