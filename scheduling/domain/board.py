@@ -14,9 +14,12 @@ NO_LIMIT = 1 << 200  # dearer than any plan
 
 
 class Board:
-    """Bookings of crews and plant, and where every job lies on them."""
+    """Bookings of crews and plant, and where every job lies on them.
 
-    def __init__(self, tables: Tables) -> None:
+    With ``reserve``, what can only be in one place is booked there before it is placed.
+    """
+
+    def __init__(self, tables: Tables, *, reserve: bool = True) -> None:
         self.tables = tables
         compiled = tables.compiled
         self.every = masks.span(0, compiled.horizon)
@@ -29,7 +32,8 @@ class Board:
         self._shares = compiled.shares
         self._runs: list[dict[int, int]] = [{} for _ in compiled.shares]
         self._reserved: dict[int, Spot] = {}
-        self._reserve()
+        if reserve:
+            self._reserve()
 
     def put(self, job: int, spots: Spots) -> None:
         """Book a job that is not on the board."""
@@ -74,6 +78,8 @@ class Board:
 
         None when there is no way, or none below ``limit``.
         """
+        if self.tables.plain[job]:
+            return self._best_plain(job, limit)
         best: Spots | None = None
         for floor, crews in self.tables.choices[job]:
             if floor >= limit:
@@ -81,6 +87,23 @@ class Board:
             for spots in self._both(job, crews, limit):
                 cost = self.tables.cost(job, spots)
                 if cost < limit:
+                    best, limit = spots, cost
+        return best
+
+    def _best_plain(self, job: int, limit: int) -> Spots | None:
+        """The same for a plain job: most of a mending goes by in here."""
+        best: Spots | None = None
+        at, known = self.tables.lead_at[job], self.tables.known[job]
+        for floor, crews in self.tables.choices[job]:
+            if floor >= limit:
+                break
+            crew = crews[at][0]
+            spots, cost, same = self._in_gaps(job, crew, limit, hold=known)
+            if spots is not None:
+                best, limit = spots, cost
+            if not same:
+                spots, cost, _ = self._in_gaps(job, crew, limit, hold=False)
+                if spots is not None:
                     best, limit = spots, cost
         return best
 
@@ -107,6 +130,48 @@ class Board:
             spots = self.along(job, crews, hold=hold, limit=limit)
             if spots is not None:
                 yield spots
+
+    def _in_gaps(
+        self, job: int, crew: int, limit: int, *, hold: bool
+    ) -> tuple[Spots | None, int, bool]:
+        """Every visit of a plain job in turn with one crew, and what that costs.
+
+        None when some visit finds no place or the cost reaches ``limit``. Last, whether
+        it would have come to the same without ``hold``.
+        """
+        tables, horizon = self.tables, self.tables.horizon
+        links, old, tail, late = tables.links, tables.old, tables.tail, tables.late[job]
+        price, last, same = tables.least[job][crew], 0, True
+        ends: dict[int, int] = {}
+        spots: list[Spot] = []
+        for visit in tables.visits[job]:
+            low = max([table[ends[before]] for before, table in links[visit]] or (0,))
+            who, halves, starts = self._open(visit, crew)
+            rest = starts >> low
+            if not rest:
+                return None, 0, same
+            start = low + (rest & -rest).bit_length() - 1
+            then = old[visit]
+            if hold and then > start and starts >> then & 1:
+                start, same = then, False
+            if then >= 0 and start != then:
+                price += tables.move_price[visit]
+            ends[visit] = end = start + halves
+            last = max(last, end)
+            if late[min(end + tail[visit], horizon)] + price >= limit:
+                return None, 0, same
+            spots.append((visit, who, start, halves))
+        price += late[last]
+        return (tuple(spots), price, same) if price < limit else (None, 0, same)
+
+    def _open(self, visit: int, crew: int) -> tuple[int, int, int]:
+        """Who does a plain job's visit, in how many half-days, and the starts left."""
+        who = NOBODY if self.tables.helper[visit] else crew
+        halves, starts, _ = self.tables.modes[visit][who][0]
+        if who == NOBODY or visit in self._reserved:
+            return who, halves, starts & self.room(visit, who, halves)
+        room = self._runs[who].get(halves)
+        return who, halves, starts & (self.free(who, halves) if room is None else room)
 
     def along(
         self, job: int, crews: Crews, *, hold: bool = False, limit: int = NO_LIMIT
@@ -188,7 +253,7 @@ class Board:
         return visit in self._reserved
 
     def _reserve(self) -> None:
-        """Book what can only be in one place before anything else is placed."""
+        """Book what can only be in one place."""
         for visit, modes in enumerate(self.tables.modes):
             ways = [
                 (visit, crew, starts.bit_length() - 1, halves)

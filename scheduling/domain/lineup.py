@@ -143,7 +143,20 @@ class Lineup:
         if self.start[lead] < 0:
             return tables.unplaced
         end = max([self.end[visit] for visit in tables.sinks[job]])
-        return tables.late[job][end] + drive[self.crew[lead]]
+        price = tables.late[job][end] + drive[self.crew[lead]]
+        return price + self._changes(job) if tables.known[job] else price
+
+    def _changes(self, job: int) -> int:
+        """What it costs that published visits of a job are not where they were."""
+        tables, start, crew = self.tables, self.start, self.crew
+        old, old_crew, price = tables.old, tables.old_crew, 0
+        for visit in tables.visits[job]:
+            if old[visit] >= 0:
+                changes = (start[visit] != old[visit]) + (
+                    crew[visit] != old_crew[visit]
+                )
+                price += tables.move_price[visit] * changes
+        return price
 
     # -- times
 
@@ -179,6 +192,7 @@ class Lineup:
             tables.job,
             self.place,
         )
+        hold, old = self.hold, tables.old
         careful = self._entangled[crew] or self.heavy or tables.loose
         waiting: set[int] = set()  # helpers that stand after a visit that has moved
         free = end[order[first - 1]] if first else 0
@@ -197,6 +211,8 @@ class Lineup:
             mode = quick[visit]
             if mode is None or careful:
                 begin, free = self._fit(visit, crew, free)
+            elif old[visit] >= free and hold[visit] and mode[1] >> old[visit] & 1:
+                begin, free = old[visit], old[visit] + mode[0]
             else:
                 rest = mode[1] >> free
                 begin = free + (rest & -rest).bit_length() - 1 if rest else NO_START

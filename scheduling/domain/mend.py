@@ -6,6 +6,7 @@ and G. Dueck, "Record Breaking Optimization Results Using the Ruin and Recreate
 Principle", Journal of Computational Physics 159 (2000), 139-171.
 """
 
+from heapq import nsmallest
 from itertools import count
 from math import log
 from random import Random
@@ -18,9 +19,11 @@ from scheduling.domain.compiled import NOBODY
 from scheduling.domain.tables import Plan, Tables
 
 CHECK_EVERY = 8  # steps between two looks at the clock
-EJECT = 0.5  # share of steps that clear the way for one job
+EJECT = 0.3  # share of steps that clear the way for one job
+BEHIND = 0.5  # share of steps that move one job, and all it has pushed back to before
 SPREAD = 12.0  # slots; chance in what counts as near
 MOST_OUT = 7  # jobs taken out at once
+MOST_PUSHED = 12  # jobs behind it that are taken out for one
 
 
 class Mender:
@@ -30,9 +33,18 @@ class Mender:
         self.tables = tables
         self.draw = draw
         self.board = Board(tables).fill(plan)
-        self.jobs = [job for job, spots in enumerate(plan) if spots is not None]
+        self.jobs = [
+            job
+            for job, spots in enumerate(plan)
+            if spots is not None and tables.may_move(job)
+        ]
         self.cost = {job: tables.cost(job, plan[job] or ()) for job in self.jobs}
         self.total = sum(self.cost.values())
+        self.first = [0] * len(plan)  # slot
+        self.moved: set[int] = set()  # jobs that are not as published
+        self.taken: list[dict[int, int]] = [{} for _ in plan]  # slots by crew
+        for job in self.jobs:
+            self._note(job)
 
     def step(self, heat: float) -> None:
         """Take some jobs out and put them back.
@@ -50,6 +62,23 @@ class Mender:
         else:
             self.cost.update(after)
             self.total += sum(after.values()) - least
+            for job in out:
+                self._note(job)
+
+    def _note(self, job: int) -> None:
+        """Remember when a job begins and which crews it keeps busy."""
+        spots = self.board.plan[job] or ()
+        taken: dict[int, int] = {}
+        for _, crew, start, halves in spots:
+            if crew != NOBODY:
+                taken[crew] = taken.get(crew, 0) | masks.span(start, start + halves)
+        self.taken[job] = taken
+        old, old_crew = self.tables.old, self.tables.old_crew
+        if any(s != old[v] or c != old_crew[v] for v, c, s, _ in spots):
+            self.moved.add(job)
+        else:
+            self.moved.discard(job)
+        self.first[job] = min(spot[2] for spot in spots)
 
     def _put_back(self, out: list[int], limit: float) -> dict[int, int] | None:
         """Each job in turn where it is cheapest; None, with none placed, beyond a limit."""
@@ -69,8 +98,11 @@ class Mender:
     def _chosen(self) -> list[int]:
         """Jobs to take out, in the order in which they are put back."""
         job = self._costly()
-        if self.draw.random() < EJECT:
+        roll = self.draw.random()
+        if roll < EJECT:
             return self._in_the_way(job)
+        if roll < EJECT + BEHIND:
+            return self._behind(job)
         return self._near(job)
 
     def _costly(self) -> int:
@@ -94,8 +126,9 @@ class Mender:
                 return self._near(job)
             ends[visit] = start + halves
             busy |= 0 if who == NOBODY else masks.span(start, start + halves)
-        others = [j for j in self.jobs if j != job and self._meets(j, crew, busy)]
-        others.sort(key=self.board.start_of)
+        taken = self.taken
+        others = [j for j in self.jobs if j != job and taken[j].get(crew, 0) & busy]
+        others.sort(key=self.first.__getitem__)
         return [job, *others[: MOST_OUT - 1]]
 
     def _crew(self, job: int) -> int:
@@ -109,24 +142,33 @@ class Mender:
             return old
         return self.draw.choice(crews or tuple(tables.modes[lead]))
 
-    def _meets(self, job: int, crew: int, busy: int) -> bool:
-        for _, who, start, halves in self.board.plan[job] or ():
-            if who == crew and (busy >> start) & ((1 << halves) - 1):
-                return True
-        return False
+    def _behind(self, job: int) -> list[int]:
+        """Jobs that a job may have pushed away, in their order, and it after them."""
+        first, mine = self.first, self.taken[job].keys()
+        here, away = first[job], self.moved
+        pushed = [
+            other
+            for other in self.jobs
+            if other in away
+            and first[other] >= here
+            and other != job
+            and not mine.isdisjoint(self.taken[other])
+        ]
+        return [*nsmallest(MOST_PUSHED, pushed, key=first.__getitem__), job]
 
     def _near(self, job: int) -> list[int]:
         """A job and some that lie close to it in time, half the time of its crew."""
-        draw, board = self.draw, self.board
-        here, crew = board.start_of(job), board.crew_of(job)
-        same = draw.random() < 0.5
+        draw, first, taken = self.draw, self.first, self.taken
+        here, mine = first[job], taken[job].keys()
+        among = self.jobs
+        if draw.random() < 0.5:
+            among = [other for other in among if not mine.isdisjoint(taken[other])]
         near = [
-            (abs(board.start_of(other) - here) + draw.random() * SPREAD, other)
-            for other in self.jobs
-            if other != job and (not same or board.crew_of(other) == crew)
+            (abs(first[other] - here) + draw.random() * SPREAD, other)
+            for other in among
+            if other != job
         ]
-        near.sort()
-        out = [job, *(other for _, other in near[: draw.randrange(1, MOST_OUT)])]
+        out = [job, *(j for _, j in nsmallest(draw.randrange(1, MOST_OUT), near))]
         if draw.random() < 0.5:
             draw.shuffle(out)
         return out

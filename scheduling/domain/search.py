@@ -12,11 +12,11 @@ from scheduling.domain.tables import Plan, Tables
 
 # All measured on invented firms.
 HOT_HALF_DAYS = 20  # a search begins by taking a job this much later in its stride
-MENDING_HEAT = 0.5  # of that, when most of the plan is already published
+MENDING_HEAT = 0.75  # of that, when most of the plan is already published
 COOLED = 1000  # and ends this many times colder
 WARM_UP = 0.2  # share of the search that is a short round of its own
 DESCENT = 0.15  # share of a round that goes straight down along the true prices
-MEND_SHARE = 0.5  # share of a round that takes out and puts back, when mending
+MEND_SHARE = 0.75  # share of a round that takes out and puts back, when mending
 MOVES_PER_MENDING = 10  # moves of annealing that take as long as one step of mending
 
 

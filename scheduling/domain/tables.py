@@ -8,7 +8,14 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
 from scheduling.domain import masks
-from scheduling.domain.compiled import NOBODY, CJob, Compiled, CVisit, LagTable
+from scheduling.domain.compiled import (
+    HALVES_PER_DAY,
+    NOBODY,
+    CJob,
+    Compiled,
+    CVisit,
+    LagTable,
+)
 from scheduling.domain.prices import Prices
 
 NO_START = -1
@@ -48,8 +55,8 @@ class Tables:
         self.old = [_number(visit.old_start) for visit in visits]
         self.old_crew = [visit.old_crew for visit in visits]
         self.move_price = [changes * visit.nearness for visit in visits]
-        # By crew and visit, the one mode of a visit whose time is simply the first
-        # allowed start after the visits before it.
+        # By crew and visit, the one mode of a visit whose time is its published start or
+        # simply the first allowed one after the visits before it.
         self.quick = [
             [self._quick(visit, crew) for visit in visits]
             for crew in range(len(self.compiled.shares))
@@ -67,6 +74,7 @@ class Tables:
         self.loose = not all(self.one_crew)
         self.crews = [job.crews for job in jobs]
         self.late = [self._late(job) for job in jobs]
+        self.drive = [self._drive(job) for job in range(len(jobs))]
         self.lead = [
             (self.crewed[j] or list(self.visits[j]))[0] for j in range(len(jobs))
         ]
@@ -85,28 +93,35 @@ class Tables:
             choices[0][0] if choices else self.unplaced for choices in self.choices
         ]
         self.drive_by_crew = [self._steady_drive(job) for job in range(len(jobs))]
+        self.lead_at = [
+            visits.index(lead)
+            for visits, lead in zip(self.visits, self.lead, strict=True)
+        ]
+        self.plain = [self._plain(job) for job in range(len(jobs))]
+        self.least = [self._least(job) for job in range(len(jobs))]
 
     def cost(self, job: int, spots: Spots) -> int:
         """What a job costs where it lies."""
-        end = max(start + halves for _, _, start, halves in spots)
-        return self.late[job][end] + sum(self.spot_price(spot) for spot in spots)
+        drive, old, old_crew = self.drive[job], self.old, self.old_crew
+        price = last = 0
+        for visit, crew, start, halves in spots:
+            last = max(last, start + halves)
+            price += drive[crew] * (-(-halves // HALVES_PER_DAY))
+            if old[visit] >= 0:
+                changes = (start != old[visit]) + (crew != old_crew[visit])
+                price += self.move_price[visit] * changes
+        return self.late[job][last] + price
 
-    def spot_price(self, spot: Spot) -> int:
-        """Driving and changes of one visit where it lies."""
-        visit, crew, start, halves = spot
-        drive = self.compiled.drive(self.job[visit], crew, halves)
-        return self.prices.travel * drive + self.change_price(visit, crew, start)
-
-    def change_price(self, visit: int, crew: int, start: int) -> int:
-        """What it costs that a published visit is not where it was."""
-        if self.old[visit] < 0:
-            return 0
-        changes = (start != self.old[visit]) + (crew != self.old_crew[visit])
-        return self.move_price[visit] * changes
+    def may_move(self, job: int) -> bool:
+        """Whether some visit of the job has more than one place to be."""
+        return any(
+            sum(s.bit_count() for found in m.values() for _, s, _ in found) > 1
+            for m in (self.modes[visit] for visit in self.visits[job])
+        )
 
     def _quick(self, visit: CVisit, crew: int) -> tuple[int, int] | None:
         modes = visit.modes.get(crew, ())
-        if len(modes) != 1 or visit.needs or visit.old_start is not None:
+        if len(modes) != 1 or visit.needs:
             return None
         return modes[0].halves, modes[0].starts
 
@@ -198,10 +213,34 @@ class Tables:
         """Driving by crew where nothing but the crew decides it."""
         modes = [self.modes[visit] for visit in self.crewed[job]]
         single = all(len(found) == 1 for by_crew in modes for found in by_crew.values())
-        if self.known[job] or not self.one_crew[job] or not single:
+        if not self.one_crew[job] or not single:
             return None
         crews = self.crews[job]
         return {c: sum(found[c][0][2] for found in modes if c in found) for c in crews}
+
+    def _plain(self, job: int) -> bool:
+        """Whether one crew does it all, visit after visit, each in one way only."""
+        if self.drive_by_crew[job] is None or not self.chain[job]:
+            return False
+        if any(len(self.modes[v].get(NOBODY, ())) != 1 for v in self.helpers[job]):
+            return False
+        return all(
+            self.quick[crew][visit] is not None
+            for visit in self.crewed[job]
+            for crew in self.crews[job]
+        )
+
+    def _least(self, job: int) -> dict[int, int]:
+        """By crew, the price of its driving and of its being another crew."""
+        found = {}
+        for crew, drive in (self.drive_by_crew[job] or {}).items():
+            who = ((v, NOBODY if self.helper[v] else crew) for v in self.visits[job])
+            found[crew] = drive + sum(self._crew_price(v, c) for v, c in who)
+        return found
+
+    def _drive(self, job: int) -> list[int]:
+        """Price of a day's driving by crew; the last entry is for ``NOBODY``."""
+        return [*(m * self.prices.travel for m in self.compiled.travel[job]), 0]
 
     def _late(self, job: CJob) -> list[int]:
         """Price of every end: it grows by a fixed step behind each date."""

@@ -10,13 +10,13 @@ from scheduling.domain.budget import Budget, never
 from scheduling.domain.compiling import compile_problem
 from scheduling.domain.cpsat.solving import Effort
 from scheduling.domain.cpsat.whole import Beside, WholePlan
-from scheduling.domain.cpsat.windows import WINDOW_STEPS, Windows
+from scheduling.domain.cpsat.windows import WINDOW_S, WINDOW_STEPS, Windows
 from scheduling.domain.engine import construct
 from scheduling.domain.policy import DEFAULT_POLICY, Policy
 from scheduling.domain.problem import Problem
 from scheduling.domain.result import solution_of
 from scheduling.domain.run import Run
-from scheduling.domain.search import Search
+from scheduling.domain.search import Search, mostly_published
 from scheduling.domain.solution import OnProgress, Origin, ShouldStop, Solution
 from scheduling.domain.tables import Tables
 
@@ -46,6 +46,9 @@ PHASES = (
     Phase(Part.SEARCH, 0.14, heat=0.1),
     Phase(Part.WINDOWS, 0.18),
 )
+# Many jobs, most of them published, little time: a window would eat it up.
+MENDING = (Phase(Part.SEARCH, 1.0),)
+HURRY_S = 5.0
 FIRST_BOUT = 0.25  # share of the time; later bouts of the whole model get what is left
 WHOLE_STEPS = 0.3  # share of a step budget that the whole model gets
 
@@ -99,15 +102,20 @@ def _by_the_clock(run: Run) -> None:
             return whole.proven or stop()
 
         run.budget.should_stop = settled
-        for number, phase in enumerate(PHASES):
+        phases = MENDING if whole.done and _in_a_hurry(run) else PHASES
+        for number, phase in enumerate(phases):
             if run.budget.spent():
                 break
-            last = phase is PHASES[-1]
+            last = phase is phases[-1]
             share = 1.0 if last else min(1.0, phase.share * _whole_to_left(run.budget))
             _do(run, whole.tables, phase, f"{number}", share)
             beside.begin(
                 run.budget.left() if number else FIRST_BOUT * run.budget.left()
             )
+
+
+def _in_a_hurry(run: Run) -> bool:
+    return mostly_published(run.tables) and run.budget.seconds < HURRY_S
 
 
 def _by_steps(run: Run, steps: int) -> None:
@@ -141,7 +149,12 @@ def _windows(run: Run, tables: Tables, label: str, share: float) -> None:
     budget = run.budget.part(
         run.budget.left() if by_steps else run.budget.left() * share
     )
-    while windows.jobs and not budget.spent() and windows.tried != count:
-        if windows.step(budget.left(), by_steps=by_steps):
+    slow = 0.0  # what a window has taken beyond the solver's own limit
+    while windows.jobs and windows.tried != count and not budget.spent():
+        if budget.left() < slow:
+            break
+        began = budget.used()
+        if windows.step(budget, by_steps=by_steps):
             run.offer(windows.plan(), Origin.WINDOWS)
+        slow = max(slow, budget.used() - began - WINDOW_S)
         run.tick(1)

@@ -25,7 +25,8 @@ class Verdict:
     def __init__(self, problem: Problem, bookings: Iterable[Booking]) -> None:
         compiled = compile_problem(problem)
         self.tables = Tables(compiled)
-        self.board = Board(self.tables).fill(plan_of(problem, bookings))
+        self.board = Board(self.tables, reserve=False)
+        self.board.fill(plan_of(problem, bookings))
         self.jobs = {job.key: job.index for job in compiled.jobs}
         self.crews = {crew.key: index for index, crew in enumerate(problem.crews)}
 

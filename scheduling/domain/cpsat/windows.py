@@ -8,6 +8,7 @@ Solve Vehicle Routing Problems", CP98, 417-431.
 from random import Random
 
 from scheduling.domain.board import Board
+from scheduling.domain.budget import Budget
 from scheduling.domain.compiled import NOBODY
 from scheduling.domain.cpsat.model import FirmModel, Limits, NoWay
 from scheduling.domain.cpsat.solving import Effort, new_solver, outcome
@@ -46,27 +47,28 @@ class Windows:
         """The plan as it stands."""
         return list(self.board.plan)
 
-    def step(self, seconds: float, *, by_steps: bool) -> bool:
+    def step(self, budget: Budget, *, by_steps: bool) -> bool:
         """Plan one window anew; whether the plan got cheaper."""
         self.tried += 1
         window = self._window()
         before = {job: self.board.take(job) for job in window}
-        after = self._solved(before, seconds, by_steps=by_steps)
+        after = self._solved(before, budget, by_steps=by_steps)
         for job in window:
             self.board.put(job, after[job])
             self.cost[job] = self.tables.cost(job, after[job])
         return after is not before
 
     def _solved(
-        self, before: dict[int, Spots], seconds: float, *, by_steps: bool
+        self, before: dict[int, Spots], budget: Budget, *, by_steps: bool
     ) -> dict[int, Spots]:
         try:
             model = FirmModel(self.board, tuple(before), self._limits(before))
         except NoWay:
             return before
         model.hint(before)
+        left = budget.left()  # less than before: setting the model up takes a while
         effort = Effort(
-            min(seconds, WINDOW_S) if not by_steps else seconds,
+            left if by_steps else min(left, WINDOW_S),
             self.draw.randrange(1 << 30),
             WINDOW_STEPS if by_steps else None,
         )

@@ -25,6 +25,7 @@ def test_a_day_after_the_published_one_is_possible_and_one_in_the_past_is_not():
 @settings(max_examples=40, deadline=None)
 @given(st.integers(0, 1_000_000))
 @example(231)  # two visits of one job that do not wait for each other, one crew
+@example(1786)  # a visit with one place to be, of a job that is not in the plan
 def test_explainer_and_solver_agree(seed):
     problem, draw = random_problem(seed), Random(seed)
     booked = solve(problem, deadline_s=20, step_budget=200).bookings
