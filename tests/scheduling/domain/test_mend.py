@@ -15,6 +15,7 @@ from scheduling.domain.disruptions import disrupted
 from scheduling.domain.engine import solve
 from scheduling.domain.mend import Mender, mend
 from scheduling.domain.policy import FIRST_LEVEL, Policy, Term
+from scheduling.domain.problem import Pin
 from scheduling.domain.random_firms import FirmSize, busy_firm
 from scheduling.domain.repair import push_right
 from scheduling.domain.scoring import score
@@ -77,19 +78,12 @@ def test_mending_moves_far_less_than_pushing_right(monday):
     assert after[Term.PROMISED] < before[Term.PROMISED]
 
 
-def test_jobs_of_which_every_visit_has_begun_cannot_move():
-    problem = busy_firm(FirmSize(12, 2, 0.6), 3)
+def test_a_job_of_which_every_visit_is_pinned_cannot_move():
+    problem = busy_firm(FirmSize(4, 2, 0.6), 3)
     booked = solve(problem, step_budget=500, deadline_s=60).bookings
-    late = replace(disrupted(problem, booked, 1), now=booked[-1].start)
-    tables = Tables(compile_problem(late, CALM))
-    pinned = {pin.visit for pin in late.pins}
-    begun = [
-        index
-        for index, job in enumerate(late.jobs)
-        if all(visit.key in pinned for visit in job.visits)
-    ]
-    assert begun
-    assert not any(map(tables.may_move, begun))
+    pins = tuple(Pin(b.visit, b.crew, b.start) for b in booked if b.job == 2)
+    tables = Tables(compile_problem(replace(problem, pins=pins), CALM))
+    assert [tables.may_move(job) for job in range(4)] == [True, True, False, True]
 
 
 def changes(tables, spots):
