@@ -31,6 +31,12 @@ class CheckForm(PeopleForm):
         label="Strongest gust forecast, km/h", required=False, min_value=0
     )
     temperature = FigureField(label="Hottest today, °C", required=False)
+    humidity = FigureField(
+        label="Humidity at that hour, %", required=False, min_value=0, max_value=100
+    )
+    uv_index = FigureField(
+        label="Highest UV index today", required=False, min_value=0, max_value=25
+    )
     raining = forms.BooleanField(label="It is raining, or will", required=False)
     photo = forms.FileField(
         label="Photo of the site",
@@ -88,6 +94,8 @@ class CheckForm(PeopleForm):
             wind_gust_ms=None if gust is None else round(gust / KMH_PER_MS, 2),
             raining=self.cleaned_data["raining"],
             temperature_c=self.cleaned_data["temperature"],
+            humidity_pct=self.cleaned_data["humidity"],
+            uv_index=self.cleaned_data["uv_index"],
         )
 
     def reasons(self) -> list[str]:

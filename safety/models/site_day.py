@@ -30,6 +30,8 @@ class DailyCheck(models.Model):
     wind_gust_ms = models.FloatField("strongest gust, m/s", null=True, blank=True)
     raining = models.BooleanField(default=False)
     temperature_c = models.FloatField("temperature, °C", null=True, blank=True)
+    humidity_pct = models.FloatField("relative humidity, %", null=True, blank=True)
+    uv_index = models.FloatField("highest UV index", null=True, blank=True)
     photo = models.ForeignKey(
         "jobs.Document", models.PROTECT, null=True, blank=True, related_name="+"
     )

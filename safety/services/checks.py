@@ -18,6 +18,7 @@ from jobs.models import Document, Job, Person, Task
 from jobs.queries.firm import local_day, the_firm
 from jobs.services.uploads import take_in
 from safety.domain.daily import Question
+from safety.domain.exposures.uv import HIGHEST_INDEX
 from safety.domain.obligations import CHECK_MISSING, CHECK_NO_GO, SIGN_ON_MISSING
 from safety.domain.verbs import Verb
 from safety.domain.wording import some_quoted, wind_words
@@ -46,6 +47,8 @@ class Weather:
     wind_gust_ms: float | None = None
     raining: bool = False
     temperature_c: float | None = None
+    humidity_pct: float | None = None
+    uv_index: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +113,8 @@ def make_check(
         wind_gust_ms=weather.wind_gust_ms,
         raining=weather.raining,
         temperature_c=weather.temperature_c,
+        humidity_pct=weather.humidity_pct,
+        uv_index=weather.uv_index,
         photo=_photo(photo, job, actor, at),
         open_holds=[hold.rule for hold in open_holds],
         checked_by=actor,
@@ -136,7 +141,13 @@ def _same(
     answers: Mapping[str, Answered],
     here: Sequence[Person],
 ) -> DailyCheck:
-    weather = Weather(row.wind_gust_ms, row.raining, row.temperature_c)
+    weather = Weather(
+        row.wind_gust_ms,
+        row.raining,
+        row.temperature_c,
+        row.humidity_pct,
+        row.uv_index,
+    )
     kept = {one.key: (one.answer, one.note) for one in row.answers.all()}
     given = {
         key: (one.answer, one.note[:_NOTE_LONGEST]) for key, one in answers.items()
@@ -187,8 +198,19 @@ def _refuse_nonsense(
         reasons.append(f"A gust of {gust:g} m/s cannot be right. Type it again.")
     if degrees is not None and not _COLDEST_C <= degrees <= _HOTTEST_C:
         reasons.append(f"{degrees:g} °C cannot be right. Type it again.")
+    reasons += _sky_nonsense(weather)
     if reasons:
         raise Refused(reasons)
+
+
+def _sky_nonsense(weather: Weather) -> list[str]:
+    damp, sun = weather.humidity_pct, weather.uv_index
+    reasons = []
+    if damp is not None and not 0 <= damp <= 100:
+        reasons.append(f"{damp:g} % of humidity cannot be right. Type it again.")
+    if sun is not None and not 0 <= sun <= HIGHEST_INDEX:
+        reasons.append(f"A UV index of {sun:g} cannot be right. Type it again.")
+    return reasons
 
 
 def _refuse_to_go(*reasons: list[str]) -> None:

@@ -9,9 +9,11 @@ from django.utils.safestring import SafeString, mark_safe
 
 from jobs.domain.roles import Role
 from safety.domain import condense, library_words
+from safety.domain.day_weather import heat_words, sun_words
 from safety.domain.fact_names import FACTS
 from safety.domain.plan import When
 from safety.domain.templates import Template
+from safety.models import DailyCheck
 
 register = template.Library()
 
@@ -89,6 +91,18 @@ def in_steps(steps: Sequence[int]) -> str:
 def step_numbers(keys: Sequence[str], content: Mapping[str, Any]) -> list[int]:
     """The numbers of steps by their keys."""
     return [step["position"] for step in content["steps"] if step["key"] in keys]
+
+
+@register.filter
+def heat_of(check: DailyCheck) -> str:
+    """How hot the day of a check feels."""
+    return heat_words(check.temperature_c, check.humidity_pct)
+
+
+@register.filter
+def sun_of(check: DailyCheck) -> str:
+    """How strong the sun is on the day of a check."""
+    return sun_words(check.uv_index)
 
 
 @register.filter

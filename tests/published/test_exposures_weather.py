@@ -3,7 +3,9 @@
 import pytest
 
 from safety.domain.exposures.heat import (
+    HeatBand,
     Load,
+    heat_band,
     heat_index_f,
     niosh_limit_degc,
     wbgt_outdoors_degc,
@@ -48,6 +50,23 @@ def test_the_official_adjustment_for_damp_air_differs_from_the_chart(air_f, inde
     # Weather Prediction Center, heat index equation; read:
     # https://www.wpc.ncep.noaa.gov/html/heatindex_equation.shtml
     assert heat_index_f(air_f, 100) == pytest.approx(index, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("index_f", "name"),
+    [
+        (79, HeatBand.NONE),
+        (80, HeatBand.CAUTION),
+        (90, HeatBand.EXTREME_CAUTION),
+        (102, HeatBand.EXTREME_CAUTION),
+        (103, HeatBand.DANGER),
+        (124, HeatBand.DANGER),
+        (125, HeatBand.EXTREME_DANGER),
+    ],
+)
+def test_bands_of_the_heat_index(index_f, name):
+    # US National Weather Service heat index chart; remembered
+    assert heat_band((index_f - 32) * 5 / 9) is name
 
 
 def test_a_wet_bulb_globe_temperature():

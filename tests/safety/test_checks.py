@@ -114,7 +114,13 @@ def test_a_later_check_counts(signed, booked, sal, now):
 
 @pytest.mark.parametrize(
     "weather",
-    [Weather(wind_gust_ms=-1), Weather(wind_gust_ms=300), Weather(temperature_c=99)],
+    [
+        Weather(wind_gust_ms=-1),
+        Weather(wind_gust_ms=300),
+        Weather(temperature_c=99),
+        Weather(humidity_pct=101),
+        Weather(uv_index=26),
+    ],
 )
 def test_weather_that_cannot_be_right_is_asked_again(signed, booked, sal, now, weather):
     with pytest.raises(Refused, match="cannot be right"):

@@ -93,6 +93,26 @@ def test_a_check_is_made_from_the_phone(signed, booked, sal, page):
     assert Attendance.objects.count() == 3
 
 
+def test_heat_and_sun_of_the_day_are_said_in_words(signed, booked, sal, page):
+    asked = page(sal, "safety:check_add", booked.pk)
+    typed = {"temperature": "38", "humidity": "40", "uv_index": "11.4"}
+    page(sal, "safety:check_add", booked.pk, data=check_data(asked, **typed))
+    made = DailyCheck.objects.get()
+    assert (made.humidity_pct, made.uv_index) == (40.0, 11.4)
+    words = text_of(page(sal, "safety:daily_check_detail", made.pk))
+    assert "Feels like 43 °C in the shade (danger), hotter in the sun" in words
+    assert "UV index 11, extreme: cover skin and eyes" in words
+
+
+def test_nothing_is_said_of_heat_that_nobody_measured(signed, booked, sal, page):
+    asked = page(sal, "safety:check_add", booked.pk)
+    typed = {"temperature": "12", "humidity": "80"}
+    page(sal, "safety:check_add", booked.pk, data=check_data(asked, **typed))
+    words = text_of(page(sal, "safety:daily_check_detail", DailyCheck.objects.get().pk))
+    assert "Feels like" not in words
+    assert "UV index" not in words
+
+
 def test_a_refused_go_says_why_and_keeps_what_was_typed(issued, booked, sal, page):
     data = check_data(page(sal, "safety:check_add", booked.pk), note="Two ladders.")
     response = page(sal, "safety:check_add", booked.pk, data=data)

@@ -63,6 +63,36 @@ def _adjustment(air_f: float, humidity_pct: float) -> float:
     return 0.0
 
 
+class HeatBand(StrEnum):
+    """How dangerous a heat index is, as the US National Weather Service groups it."""
+
+    NONE = "no heat warning"
+    CAUTION = "caution"
+    EXTREME_CAUTION = "extreme caution"
+    DANGER = "danger"
+    EXTREME_DANGER = "extreme danger"
+
+
+# Lower ends in degrees Fahrenheit (remembered)
+_BANDS_FROM_F = (
+    (125.0, HeatBand.EXTREME_DANGER),
+    (103.0, HeatBand.DANGER),
+    (90.0, HeatBand.EXTREME_CAUTION),
+    (80.0, HeatBand.CAUTION),
+)
+
+
+def heat_band(index_degc: float) -> HeatBand:
+    """Band of a heat index in degC, for the shade; full sun may add 8 degC (15 F).
+
+    Source: US National Weather Service heat index chart (remembered). Compared in whole
+    degrees Fahrenheit, as the chart is printed.
+    """
+    index_f = round(index_degc * 9 / 5 + 32)
+    found = (band for start, band in _BANDS_FROM_F if index_f >= start)
+    return next(found, HeatBand.NONE)
+
+
 def wbgt_outdoors_degc(wet_bulb: float, globe: float, air: float) -> float:
     """Wet bulb globe temperature in the sun: 0.7 Tnwb + 0.2 Tg + 0.1 Tdb, in degC.
 

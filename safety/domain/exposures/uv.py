@@ -4,6 +4,7 @@ from enum import StrEnum
 
 from safety.domain.exposures.ranges import within
 
+HIGHEST_INDEX = 25.0
 PROTECT_FROM = 3  # whole number of the index
 
 
@@ -28,7 +29,7 @@ _FROM = (
 
 def rounded(index: float) -> int:
     """The index as it is told: the nearest whole number, halves up."""
-    return int(within("UV index", index, 0, 25) + 0.5)
+    return int(within("UV index", index, 0, HIGHEST_INDEX) + 0.5)
 
 
 def band(index: float) -> UvBand:
