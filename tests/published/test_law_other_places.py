@@ -84,6 +84,14 @@ def test_british_numbers(key, quoted):
     assert packs()["uk"].value(key, DAY).quoted() == quoted
 
 
+@pytest.mark.parametrize(("hours", "needed"), [(4.0, False), (4.01, True)])
+def test_american_respirators_begin_after_four_hours_of_breaking(hours, needed):
+    # 29 CFR 1926.1153 Table 1 (ii) and (x), outdoors with water; remembered
+    pack = packs()["us"]
+    assert pack.exceeds("silica.respirator_after", hours, "h", DAY) is needed
+    assert pack.exceeds("silica.respirator_after", hours * 60, "min", DAY) is needed
+
+
 def test_britain_has_no_height_below_which_a_fall_does_not_count():
     # Work at Height Regulations 2005, no height in the text; read on the HSE page above
     assert packs()["uk"].find("falls.statement_height", DAY) is None

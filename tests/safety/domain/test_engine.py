@@ -169,6 +169,22 @@ def test_before_the_silica_rule_the_line_stays_and_its_label_changes():
 
 
 @pytest.mark.parametrize(
+    ("place", "tool", "minutes", "there"),
+    [
+        ("us", "breaker", 240.0, False),
+        ("us", "breaker", 241.0, True),
+        ("us", "rotary_hammer", 300.0, False),
+        ("au-nsw", "breaker", 300.0, False),
+    ],
+)
+def test_a_respirator_follows_the_dust_table_of_the_place(place, tool, minutes, there):
+    step = task("drill_slab", tools=(ToolUse(tool, minutes),))
+    found = hazard_plan(job(step), rule_book(place), ON)
+    controls = {c.key for c in found.line("drill_slab/silica_dust").controls}
+    assert ("silica_long_respirator" in controls) is there
+
+
+@pytest.mark.parametrize(
     ("distance", "there", "likelihood"),
     [(2.9, True, 5), (3.0, True, 3), (6.4, True, 2), (20.0, False, 0), (None, True, 5)],
 )
