@@ -188,14 +188,15 @@ class RuleBook:
         )
         need = min(record.halves)
         enough = team.at_least[need] if need < len(team.at_least) else 0
+        gone = self.every & ~team.open  # said once, above
         yield Rule(
             RuleKind.PEOPLE,
-            self._fits(visit, crew, enough | (self.every & ~team.open)),
+            self._fits(visit, crew, enough | gone),
             partial(self._people_words, visit, crew, need),
         )
         for kind in record.tickets:
             words = f"Nobody of {self._name(crew)} there holds the ticket “{kind}”."
-            held = self._fits(visit, crew, team.holders.get(kind, 0))
+            held = self._fits(visit, crew, team.holders.get(kind, 0) | gone)
             yield Rule(RuleKind.TICKET, held, _always(words))
 
     def _plant(self, visit: int, crew: int) -> Iterator[Rule]:

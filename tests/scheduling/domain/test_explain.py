@@ -48,6 +48,14 @@ def test_each_crew_has_its_own_answer():
     assert second.possible
 
 
+def test_a_crew_that_is_away_is_not_said_to_lack_a_ticket_too():
+    staff = people(2, tickets=(Ticket("dogging"),))
+    crews = (crew(1, 1, 2, away=(Away(am(3), pm(4), "flu"),)),)
+    problem = firm(job(1, visit(10, tickets=("dogging",))), crews=crews, staff=staff)
+    (answer,) = explained(problem).why_not(1, am(3))
+    assert [refusal.kind for refusal in answer.refusals] == [RuleKind.AWAY]
+
+
 def test_a_crew_that_could_start_but_not_finish_is_told_so():
     ends = people(2, tickets=(Ticket("dogging", expires=date(2026, 8, 7)),))
     last = visit(11, 2, tickets=("dogging",), after=(After(10),))
