@@ -5,7 +5,7 @@ slot 1 the next one, whatever weekend or holiday lies between. What happens in r
 (sealant curing over a Sunday) is turned into slots here, exactly.
 """
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
@@ -106,23 +106,24 @@ class WorkCalendar:
 
     def index(self, slot: Slot) -> int | None:
         """Index of a half-day, None when the firm does not work it."""
-        at = bisect_left(self.slots, slot)
-        return at if at < len(self.slots) and self.slots[at] == slot else None
+        return self._numbers.get(slot)
 
     def index_from(self, slot: Slot) -> int:
         """Index of the first working half-day at or after ``slot``.
 
         ``len(calendar)`` when there is none left.
         """
-        return bisect_left(self.slots, slot)
+        at = self._numbers.get(slot)
+        return bisect_left(self.slots, slot) if at is None else at
 
     def index_after(self, slot: Slot) -> int:
         """Index of the first working half-day strictly after ``slot``."""
-        return bisect_right(self.slots, slot)
+        at = self._numbers.get(slot)
+        return bisect_left(self.slots, slot) if at is None else at + 1
 
     def end_of(self, day: date) -> int:
         """End index (exclusive) of work that is finished by the evening of ``day``."""
-        return bisect_right(self.slots, Slot(day, Half.PM))
+        return self.index_after(Slot(day, Half.PM))
 
     def after_lag(self, end: int, hours: float, kind: LagKind) -> int:
         """First slot that may start once ``hours`` have passed since slot ``end - 1``.
@@ -150,6 +151,10 @@ class WorkCalendar:
     def ends_at(self, slot: Slot) -> datetime:
         """Naive clock time at which a half-day ends."""
         return datetime.combine(slot.day, self.hours.end(slot.half))
+
+    @cached_property
+    def _numbers(self) -> dict[Slot, int]:
+        return {slot: index for index, slot in enumerate(self.slots)}
 
     @cached_property
     def _starts(self) -> tuple[int, ...]:

@@ -37,7 +37,7 @@ def solve(
     budget = Budget(deadline_s, should_stop)
     compiled = compile_problem(problem, policy)
     tables = Tables(compiled)
-    budget.reserve()  # turning the plan into words takes as long as reading the problem
+    budget.reserve()  # for putting the plan into words
     run = Run(
         compiled=compiled,
         tables=tables,
@@ -62,7 +62,7 @@ def construct(run: Run) -> None:
     mending = mostly_published(run.tables)
     for plan, origin in _constructions(run, mending=mending):
         if mending and origin is not Origin.PUBLISHED:
-            run.aside.append((plan, origin))
+            run.lay_aside(plan, origin)
         else:
             run.offer(plan, origin)
         if run.cost and run.budget.spent():

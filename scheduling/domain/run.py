@@ -29,17 +29,23 @@ class Run:
     bound: tuple[int, ...] = ()
     origin: Origin = Origin.OFFICE_RULE
     steps: int = 0
-    aside: list[tuple[Plan, Origin]] = field(default_factory=list)
+    aside: list[tuple[tuple[int, ...], Plan, Origin]] = field(default_factory=list)
     _told: float = -TOLD_EVERY
     _priced: dict[Prices, Tables] = field(default_factory=dict)
 
     def offer(self, plan: Plan, origin: Origin) -> bool:
         """Keep a plan if it is the best so far; whether it is."""
-        cost = scoring.cost(self.compiled, plan)
+        return self._keep(scoring.cost(self.compiled, plan), plan, origin)
+
+    def _keep(self, cost: tuple[int, ...], plan: Plan, origin: Origin) -> bool:
         if self.cost and cost >= self.cost:
             return False
         self.plan, self.cost, self.origin = list(plan), cost, origin
         return True
+
+    def lay_aside(self, plan: Plan, origin: Origin) -> None:
+        """Keep a plan that is no place to begin a search, to compare with in the end."""
+        self.aside.append((scoring.cost(self.compiled, plan), plan, origin))
 
     def fill_up(self) -> None:
         """Try once more to fit jobs that are not placed into the gaps of the best."""
@@ -53,9 +59,9 @@ class Run:
         self.offer(board.plan, self.origin)
 
     def offer_aside(self) -> None:
-        """Compare with the plans that were no place to begin a search."""
-        for plan, origin in self.aside:
-            self.offer(plan, origin)
+        """Compare with the plans that were laid aside."""
+        for cost, plan, origin in self.aside:
+            self._keep(cost, plan, origin)
 
     def tables_at(self, prices: Prices) -> Tables:
         """The problem laid out with other prices; made once."""

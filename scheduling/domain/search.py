@@ -17,7 +17,7 @@ COOLED = 1000  # and ends this many times colder
 WARM_UP = 0.2  # share of the search that is a short round of its own
 DESCENT = 0.15  # share of a round that goes straight down along the true prices
 MEND_SHARE = 0.75  # share of a round that takes out and puts back, when mending
-MOVES_PER_MENDING = 10  # moves of annealing that take as long as one step of mending
+MOVES_PER_MENDING = 1  # moves of annealing that take as long as one step of mending
 
 
 class Search:

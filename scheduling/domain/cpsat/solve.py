@@ -73,7 +73,7 @@ def solve(
     budget = Budget(deadline_s, should_stop)
     compiled = compile_problem(problem, policy)
     tables = Tables(compiled)
-    budget.reserve()  # turning the plan into words takes as long as reading the problem
+    budget.reserve()  # for putting the plan into words
     run = Run(
         compiled=compiled,
         tables=tables,

@@ -13,13 +13,13 @@ class Stopwatch:
         return self.seconds
 
 
-def test_the_time_that_reading_took_is_kept_for_wording():
+def test_some_of_the_time_that_reading_took_is_kept_for_wording():
     clock = Stopwatch()
     budget = Budget(10.0, clock=clock)
-    clock.seconds += 1.5
+    clock.seconds += 2.0
     budget.reserve()
-    assert budget.left() == 7.0
-    clock.seconds += 7.0
+    assert budget.left() == 6.5
+    clock.seconds += 6.5
     assert budget.spent()
     assert clock.seconds + 1.5 == 110.0
 
