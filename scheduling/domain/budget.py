@@ -11,7 +11,9 @@ from dataclasses import dataclass, field
 from scheduling.domain.solution import ShouldStop
 
 
-END_TO_BEGINNING = 0.75  # putting a plan into words takes half of reading the problem
+# Of the time that reading the problem takes, what putting the plan into words may take;
+# measured: half.
+END_TO_BEGINNING = 0.75
 
 
 def never() -> bool:
