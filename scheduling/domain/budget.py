@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 
 from scheduling.domain.solution import ShouldStop
 
-
 # Of the time that reading the problem takes, what putting the plan into words may take;
 # measured: half.
 END_TO_BEGINNING = 0.75
