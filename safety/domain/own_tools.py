@@ -1,6 +1,5 @@
 """What a firm knows of its own tools: figures that replace typical ones, and test dates."""
 
-from calendar import monthrange
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -63,17 +62,3 @@ def figures(tools: Mapping[str, OwnTool]) -> dict[str, dict[str, float]]:
 def measured(found: Mapping[str, Mapping[str, float]]) -> Measured:
     """Figures as exposures are worked out with them."""
     return Measured(found.get("noise_dba", {}), found.get("vibration_ms2", {}))
-
-
-def test_due(tested_on: date, every_months: int) -> date:
-    """The last day on which a tool may be used before it is tested again.
-
-    So many calendar months later, the last day of a shorter month.
-    """
-    months = tested_on.year * 12 + tested_on.month - 1 + every_months
-    year, month = divmod(months, 12)
-    last = monthrange(year, month + 1)[1]
-    return date(year, month + 1, min(tested_on.day, last))
-
-
-test_due.__test__ = False  # type: ignore[attr-defined]  # pytest would take it for one

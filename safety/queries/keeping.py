@@ -7,11 +7,12 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 
-from jobs.domain.packs import Pack
+from jobs.domain.packs import Pack, PackValue
 from jobs.domain.refusals import Refused
 from jobs.models import Job
+from safety.domain.periods import months_later
 from safety.library import pack_of
-from safety.models import Statement
+from safety.models import Statement, StopWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,7 @@ class Keep:
 
 
 def kept_until(job: Job, statement: Statement, on: date) -> list[Keep]:
-    """What the law of the place says about keeping, as it stands on a day. No query."""
+    """What the law of the place says about keeping, as it stands on a day. One query."""
     try:
         pack = pack_of(str(statement.content["pack"]["key"]))
     except Refused:  # a place that this version no longer knows
@@ -54,8 +55,28 @@ def _rules(job: Job, pack: Pack, on: date) -> Iterator[Keep]:
     if after is not None:
         yield Keep(
             after.says,
-            f"{after.quoted().capitalize()} from the incident. None is on record here.",
+            _from_incident(after, _last_incident(job)),
             after.source.cite(),
             after.source.basis.value,
             after.source.needs_check,
         )
+
+
+def _last_incident(job: Job) -> date | None:
+    """The day of the last incident that stopped the job, by the firm's clock."""
+    stops = StopWork.objects.filter(job=job, kind=StopWork.Kind.INCIDENT)
+    last = stops.order_by("-device_at").first()
+    return localtime(last.device_at).date() if last else None
+
+
+def _from_incident(after: PackValue, incident: date | None) -> str:
+    period = f"{after.quoted().capitalize()} from the incident"
+    if incident is None:
+        return f"{period}. None is on record here."
+    if after.unit != "year":
+        return f"{period} of {date_format(incident)}, where it had to be notified."
+    until = months_later(incident, 12 * int(after.number))
+    return (
+        f"{period} of {date_format(incident)}, where it had to be notified: to "
+        f"{date_format(until)}."
+    )

@@ -7,7 +7,8 @@ from jobs.domain.packs import PackValue
 from jobs.domain.tools import Power, Tool
 from jobs.library import tools
 from jobs.models import Firm
-from safety.domain.own_tools import OwnTool, own_tools, test_due
+from safety.domain.own_tools import OwnTool, own_tools
+from safety.domain.periods import months_later
 from safety.library import pack_of
 
 TEST_EVERY = "electrical.test_every"
@@ -46,5 +47,5 @@ def _lead(tool: Tool) -> bool:
 def _row(tool: Tool, own: OwnTool, every: int | None, on: date) -> ToolRow:
     if own.tested_on is None or every is None or not _lead(tool):
         return ToolRow(tool, own)
-    due = test_due(own.tested_on, every)
+    due = months_later(own.tested_on, every)  # the last day before it is due
     return ToolRow(tool, own, due, on > due)

@@ -170,3 +170,17 @@ def test_a_refused_release_keeps_what_was_typed(booked, sal, oscar, page, now):
     assert "The ladder was changed." in response.text
     row.refresh_from_db()
     assert row.released_at is None
+
+
+def test_after_an_incident_the_statement_is_kept_for_the_years_of_the_place(
+    issued, booked, sal, oscar, page, now
+):
+    words = text_of(page(oscar, "safety:statement_detail", issued.pk))
+    assert "None is on record here" in words
+    stop(booked, sal, now, kind=Kind.UNSAFE)
+    assert "None is on record here" in text_of(
+        page(oscar, "safety:statement_detail", issued.pk)
+    )
+    stop(booked, sal, now)
+    words = text_of(page(oscar, "safety:statement_detail", issued.pk))
+    assert "of Mon 3 Aug 2026, where it had to be notified: to Thu 3 Aug 2028" in words
