@@ -11,6 +11,8 @@ from safety.domain.risk import Matrix, Rating
 from safety.domain.traces import Trace, deciding
 
 GROUND = "ground"
+# Kinds of step that join pieces of the frame; only these can be done before it goes up.
+_JOINS_FRAME = frozenset({"fix_rafters", "fix_purlins", "deck_frame"})
 _STOOD_ON = frozenset({"ladder", "trestles"})
 _WAYS_UP = _STOOD_ON | {"mobile_scaffold"}
 _SCAFFOLD = ("mobile_scaffold", "edge_protection")
@@ -30,6 +32,15 @@ class Options:
     lifting: Lifting | None = None
     scaffold: bool = False
     tools: Mapping[str, str] = field(default_factory=dict)
+
+
+def could_be_on_ground(task: TaskSpec) -> bool:
+    """Whether a step joins pieces of the frame up high.
+
+    Roofing, flashing, sweeping and lifting happen where the structure stands. Common
+    practice, no source.
+    """
+    return task.at_height != GROUND and task.kind in _JOINS_FRAME
 
 
 def with_options(tasks: Iterable[TaskSpec], options: Options) -> tuple[TaskSpec, ...]:

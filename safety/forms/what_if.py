@@ -15,7 +15,7 @@ from jobs.forms.dimensions import asked_for
 from jobs.forms.fields import FigureField, PlainForm
 from jobs.library import sections, tools
 from jobs.models import JobDimensions
-from safety.domain.what_if import GROUND, Options
+from safety.domain.what_if import Options, could_be_on_ground
 
 _LIFTING = [
     ("", "As planned"),
@@ -64,12 +64,14 @@ class WhatIfForm(PlainForm):
         for name in self.figures:
             self._add_figure(name)
         choices: dict[str, list[tuple[str, str]]] = {
-            "on_ground": [(t.key, t.name) for t in tasks if t.at_height != GROUND],
+            "on_ground": [(t.key, t.name) for t in tasks if could_be_on_ground(t)],
             "instead_of": [("", "No other tool"), *_named(_used(tasks))],
             "use": [("", "Choose one"), *_named(tools())],
         }
         for name, listed in choices.items():
             self.fields[name].choices = listed  # type: ignore[attr-defined]
+        if not choices["on_ground"]:
+            del self.fields["on_ground"]
 
     def _add_figure(self, name: str) -> None:
         label = str(getattr(JobDimensions._meta.get_field(name), "verbose_name", name))
@@ -111,7 +113,7 @@ class WhatIfForm(PlainForm):
         typed = self.cleaned_data
         swap = {typed["instead_of"]: typed["use"]} if typed["instead_of"] else {}
         return Options(
-            on_ground=frozenset(typed["on_ground"]),
+            on_ground=frozenset(typed.get("on_ground", [])),
             lifting=Lifting(typed["lifting"]) if typed["lifting"] else None,
             scaffold=typed["scaffold"],
             tools=swap,
@@ -123,8 +125,11 @@ class WhatIfForm(PlainForm):
         helper = FormHelper()
         helper.form_class = "form panel"
         helper.form_method = "get"
+        ways = [
+            name for name in ("scaffold", "lifting", "on_ground") if name in self.fields
+        ]
         helper.layout = Layout(
-            Fieldset("Another way of working", "scaffold", "lifting", "on_ground"),
+            Fieldset("Another way of working", *ways),
             Fieldset("Another tool", Row("instead_of", "use")),
             Fieldset("Other dimensions", *_pairs(self.figures)),
         )

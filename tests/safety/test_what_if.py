@@ -171,3 +171,10 @@ def test_the_page_asks_the_database_no_more_often_for_an_answer(job, oscar, page
 def test_the_plan_and_the_job_lead_to_it(job, oscar, page):
     for name in ("safety:plan_detail", "jobs:job_detail"):
         assert f"/jobs/{job.pk}/plan/what-if/" in page(oscar, name, job.pk).text
+
+
+def test_only_steps_that_join_the_frame_are_offered_for_the_ground(job, oscar, page):
+    form = page(oscar, "safety:plan_what_if", job.pk).context["form"]
+    offered = {key for key, _ in form.fields["on_ground"].choices}
+    kinds = {task.kind for task in steps(job) if task.key in offered}
+    assert kinds == {"fix_rafters", "fix_purlins"}
