@@ -1,5 +1,6 @@
 """What every page knows: the firm, its time zone, what this person may do and where."""
 
+import re
 from collections.abc import Callable
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,6 +14,7 @@ from jobs.domain.roles import Can
 from jobs.models import Person
 from jobs.queries import the_firm
 
+_SITE_DAY = re.compile(r"/jobs/\d+/day/")
 # Label, URL name, and what a person must be able to do (None: everybody who works here).
 _PLACES: list[tuple[str, str, Can | None]] = [
     ("Today", "home", None),
@@ -91,4 +93,6 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
 
 
 def _is_here(path: str, url: str) -> bool:
+    if _SITE_DAY.match(path):  # under a job's address, yet it is what Today leads to
+        return url == "/"
     return path == url if url == "/" else path.startswith(url)

@@ -1,5 +1,6 @@
 """Where each person may go, and what a page knows about them."""
 
+import pytest
 from django.urls import reverse
 
 from jobs.context import _OWN_PLACES, _PLACES
@@ -37,3 +38,10 @@ def test_a_template_may_ask_what_a_person_can_do(as_person, oscar):
 def test_the_place_one_is_at_is_marked(as_person, oscar):
     nav = as_person(oscar).get(reverse("jobs:job_list")).context["nav"]
     assert [place["label"] for place in nav if place["current"]] == ["Jobs"]
+
+
+@pytest.mark.parametrize("name", ["site_day_detail", "stop_work_add"])
+def test_the_day_on_site_is_today_and_not_jobs(as_person, oscar, job, name):
+    page = as_person(oscar).get(reverse(f"safety:{name}", args=[job.pk]))
+    nav = page.context["nav"]
+    assert [place["label"] for place in nav if place["current"]] == ["Today"]
