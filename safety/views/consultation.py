@@ -40,5 +40,6 @@ def consultation_add(request: PersonRequest, pk: int) -> HttpResponse:
         template="safety/consultation_add.html",
         heading="Who was asked about it",
         job=statement.job,
+        statement=statement,
         crumbs=statement_crumbs(statement, "Who was asked"),
     )

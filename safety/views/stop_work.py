@@ -87,7 +87,10 @@ def stop_work_release(request: PersonRequest, pk: int) -> HttpResponse:
     return form_page(
         request,
         form,
+        template="safety/stop_work_release.html",
         heading="Release the work",
         lede=stop.what,
+        job=stop.job,
+        stop=stop,
         crumbs=[*trail[:-1], here, ("Release", "")],
     )

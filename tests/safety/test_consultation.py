@@ -101,3 +101,9 @@ def test_a_refused_note_keeps_what_was_typed(issued, sal, page):
     response = page(sal, "safety:consultation_add", issued.pk, data=typed)
     assert response.status_code == 422
     assert "The ladder sinks beside the slab." in response.text
+
+
+@pytest.mark.usefixtures("morning")
+def test_the_form_leads_back_to_the_statement(issued, sal, page):
+    words = text_of(page(sal, "safety:consultation_add", issued.pk))
+    assert "Back to the statement" in words

@@ -184,3 +184,19 @@ def test_after_an_incident_the_statement_is_kept_for_the_years_of_the_place(
     stop(booked, sal, now)
     words = text_of(page(oscar, "safety:statement_detail", issued.pk))
     assert "of Mon 3 Aug 2026, where it had to be notified: to Thu 3 Aug 2028" in words
+
+
+@pytest.mark.usefixtures("morning")
+@pytest.mark.parametrize("who", ["oscar", "olive"])
+def test_the_release_leads_to_the_plan_and_back(booked, sal, page, now, who, request):
+    person, row = request.getfixturevalue(who), stop(booked, sal, now)
+    shown = page(person, "safety:stop_work_release", row.pk).text
+    assert f"/jobs/{booked.pk}/plan/" in shown
+    assert f"/stops/{row.pk}/" in shown
+    assert page(person, "safety:plan_detail", booked.pk).status_code == 200
+
+
+@pytest.mark.usefixtures("morning")
+def test_who_only_looked_at_the_form_goes_back_to_the_day(booked, cam, page):
+    words = text_of(page(cam, "safety:stop_work_add", booked.pk))
+    assert "Back to the day on site" in words
