@@ -184,3 +184,22 @@ def test_the_service_asks_too(sal, certificate, now):
             actor=sal,
             at=now,
         )
+
+
+@pytest.mark.parametrize(
+    ("who", "last", "offered"),
+    [
+        ("oscar", "refused", True),
+        ("oscar", "asked", False),
+        ("sal", "refused", False),
+    ],
+)
+def test_a_refusal_leads_the_office_to_plan_around_it(
+    as_person, certificate, request, oscar, who, last, offered
+):
+    office = as_person(oscar)
+    record(office, certificate)
+    record(office, certificate, step=last, happened_on="2026-07-27")
+    person = request.getfixturevalue(who)
+    shown = as_person(person).get(url("approval_detail", certificate)).text
+    assert ("Plan around it" in shown) is offered
