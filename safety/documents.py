@@ -30,7 +30,7 @@ def statement_pdf(shown: Paper, *, at: datetime) -> RenderedFile:
     return render_pdf(
         statement_html(shown),
         kind=KIND,
-        digest=paper_digest(statement, shown.signed),
+        digest=paper_digest(statement, shown.signed, shown.asked),
         at=at,
         attachments=[content],
         standard=Standard.A_3A,

@@ -269,7 +269,7 @@ def _statement(w: World) -> None:
     # As the worker leaves it; laying one out takes seconds and is tested elsewhere.
     RenderedFile.objects.create(
         kind=KIND,
-        digest=paper_digest(w.statement, sign_ons_of(w.statement)),
+        digest=paper_digest(w.statement, sign_ons_of(w.statement), []),
         file=paper(),
         made_at=BEFORE,
     )

@@ -29,11 +29,11 @@ from safety.domain.printing import (
 )
 from safety.domain.statement import Content
 from safety.library import pack_of
-from safety.models import SignOn, Statement
+from safety.models import Consultation, SignOn, Statement
 from safety.queries.emergency import Emergency, emergency_facts
-from safety.queries.statements import sign_ons_of
+from safety.queries.statements import consultations_of, sign_ons_of
 
-KIND = "statement-2"  # a new layout needs a new kind, or the old print is handed out
+KIND = "statement-3"  # a new layout needs a new kind, or the old print is handed out
 ROWS_TO_SIGN = 7  # lines on the sign-on page, signed ones counted
 
 
@@ -53,6 +53,7 @@ class Paper:
     statement: Statement
     firm: Firm
     signed: tuple[SignOn, ...]
+    asked: tuple[Consultation, ...]
     glance: tuple[Glance, ...]
     plan: Condensed
     sources: tuple[str, ...]
@@ -73,13 +74,23 @@ class Paper:
         return range(max(ROWS_TO_SIGN - len(self.signed), 4))
 
 
-def paper_of(statement: Statement, signed: Sequence[SignOn]) -> RenderedFile | None:
-    """The print of this version with these sign-ons, when it was made. One query."""
-    return rendered_file(KIND, paper_digest(statement, signed))
+def paper_of(
+    statement: Statement, signed: Sequence[SignOn], asked: Sequence[Consultation]
+) -> RenderedFile | None:
+    """The print of this version with these sign-ons and talks, when it was made.
+
+    One query.
+    """
+    return rendered_file(KIND, paper_digest(statement, signed, asked))
 
 
-def paper_digest(statement: Statement, signed: Sequence[SignOn]) -> str:
-    """The name of a print: what was frozen, where the version stands, who signed."""
+def paper_digest(
+    statement: Statement, signed: Sequence[SignOn], asked: Sequence[Consultation]
+) -> str:
+    """The name of a print: what was frozen, where it stands, who signed and was asked.
+
+    A talk is never changed once noted, so its number stands for it.
+    """
     return digest_of(
         {
             "job": statement.job_id,
@@ -91,6 +102,7 @@ def paper_digest(statement: Statement, signed: Sequence[SignOn]) -> str:
             "signed": [
                 [row.pk, row.typed_name, row.device_at.isoformat()] for row in signed
             ],
+            "asked": [row.pk for row in asked],
         }
     )
 
@@ -100,7 +112,7 @@ def _moment(at: datetime | None) -> str | None:
 
 
 def paper(statement: Statement) -> Paper:
-    """All that the print shows. Six queries."""
+    """All that the print shows. Seven queries."""
     firm = the_firm()
     facts = statement.facts.facts
     structure, dims = Structure(facts["structure"]), _dimensions(facts["dimensions"])
@@ -112,6 +124,7 @@ def paper(statement: Statement) -> Paper:
         statement=statement,
         firm=firm,
         signed=tuple(sign_ons_of(statement)),
+        asked=tuple(consultations_of(statement)),
         glance=at_a_glance(plan),
         plan=plan,
         sources=sources,

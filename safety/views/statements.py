@@ -71,19 +71,19 @@ def statement_detail(request: PersonRequest, pk: int) -> HttpResponse:
     statement, at = get_statement(request.user, pk), timezone.now()
     in_force = statement.state == Statement.State.ISSUED
     stale = out_of_date({statement.job_id: statement}, at, request.firm)
-    signed = sign_ons_of(statement)
+    signed, asked = sign_ons_of(statement), consultations_of(statement)
     shown = {
         "statement": statement,
         "job": statement.job,
         "content": statement.content,
         "signed": signed,
-        "consultations": consultations_of(statement),
+        "consultations": asked,
         "may_consult": _may_consult(request.user, statement),
         "have_i_signed": any(row.person_id == request.user.pk for row in signed),
         "in_force": in_force,
         "changed": stale.get(statement.job_id) if in_force else None,
         "keeps": kept_until(statement.job, statement, local_day(at, request.firm)),
-        "paper": paper_of(statement, signed),
+        "paper": paper_of(statement, signed, asked),
         "crumbs": statement_crumbs(statement),
     }
     return render(request, "safety/statement_detail.html", shown)
@@ -231,7 +231,7 @@ def statement_pdf_make(request: PersonRequest, pk: int) -> HttpResponse:
 def statement_pdf(request: PersonRequest, pk: int) -> HttpResponse | FileResponse:
     """The PDF; the version's own page when it is not made yet."""
     statement = get_statement(request.user, pk)
-    paper = paper_of(statement, sign_ons_of(statement))
+    paper = paper_of(statement, sign_ons_of(statement), consultations_of(statement))
     if paper is None:
         messages.info(request, "The PDF is not made yet. Ask for it here.")
         return redirect("safety:statement_detail", pk)

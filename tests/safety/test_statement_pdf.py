@@ -15,6 +15,7 @@ from safety.queries.emergency import Emergency
 from safety.queries.papers import paper, paper_digest
 from safety.services.papers import make_paper
 from tests.safety.conftest import issue, review, sign
+from tests.safety.test_consultation import note
 
 pytestmark = [
     pytest.mark.usefixtures("morning"),
@@ -156,7 +157,7 @@ def test_the_same_print_is_made_once_and_a_signature_makes_another(issued, cam, 
     assert make_paper(statement=fresh(issued), at=now) == first
     sign(issued, cam, now)
     shown = paper(fresh(issued))
-    assert paper_digest(shown.statement, shown.signed) != first.digest
+    assert paper_digest(shown.statement, shown.signed, shown.asked) != first.digest
 
 
 @pytest.mark.parametrize(
@@ -194,3 +195,17 @@ def test_a_lost_place_does_not_lose_the_print(issued, now):
     statement = fresh(issued)
     statement.content["pack"]["key"] = "atlantis"
     assert paper(statement).emergency == Emergency()
+
+
+def test_a_talk_is_printed_beside_the_signatures_and_makes_another_print(
+    issued, sal, now
+):
+    bare = paper(fresh(issued))
+    assert "Who was asked about it" not in statement_html(bare)
+    note(issued, sal, now)
+    shown = paper(fresh(issued))
+    signing = statement_html(shown).partition("Signed on")[2]
+    assert "The ladder sinks beside the slab." in signing
+    assert "A board goes under it." in signing
+    digests = {paper_digest(p.statement, p.signed, p.asked) for p in (bare, shown)}
+    assert len(digests) == 2
