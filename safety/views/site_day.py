@@ -102,12 +102,12 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "crumbs": [] if is_today else day_crumbs(job, date_format(day)),
     }
     if is_today:
-        shown |= _now_on_site(request, job, day, now)
+        shown |= _now_on_site(request, job, day, now, runs=runs)
     return render(request, "safety/site_day.html", shown)
 
 
 def _now_on_site(
-    request: PersonRequest, job: Job, day: date, now: datetime
+    request: PersonRequest, job: Job, day: date, now: datetime, *, runs: bool
 ) -> dict[str, Any]:
     found = holds([job], now)[job.pk]
     work, numbers = days_work(job, day, now), step_numbers_at(job, now)
@@ -119,7 +119,7 @@ def _now_on_site(
     rest = [hold for hold in found if hold not in stopping and hold not in partly]
     return {
         "verdict": verdict_of(found, job, work, day, now),
-        "stopping": _with_next_step(stopping, job),
+        "stopping": _with_next_step(stopping, job, runs=runs),
         "partly": hold_rows(hold for hold in partly if hold not in stopping),
         "others": hold_rows(rest),
         "tasks": with_hold_points(work.today, now, numbers, held),
@@ -128,10 +128,13 @@ def _now_on_site(
     }
 
 
-def _with_next_step(stopping: Sequence[Hold], job: Job) -> list[dict[str, Any]]:
+def _with_next_step(
+    stopping: Sequence[Hold], job: Job, *, runs: bool
+) -> list[dict[str, Any]]:
     """Holds with a link to what clears them, where that can be done on this page."""
+    check = reverse("safety:check_add", args=[job.pk]) if runs else ""
     steps = {
-        CHECK_MISSING: (reverse("safety:check_add", args=[job.pk]), "Do the check"),
+        CHECK_MISSING: (check, "Do the check"),
         SIGN_ON_MISSING: ("#people", "Sign on below"),
     }
     rows = hold_rows(stopping)

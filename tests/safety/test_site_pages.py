@@ -56,6 +56,7 @@ def test_others_may_read_the_day_but_not_run_it(
     assert response.status_code == status
     if status == 200:
         assert not response.context["runs"]
+        assert "/day/check/" not in response.text
         refused = page(person, "safety:check_add", booked.pk)
         assert refused.status_code == 403
 
