@@ -24,6 +24,8 @@ class HoursForm(PlainForm):
                 help_text=f"The rate says {row.estimated_minutes / 60:.1f} hours.",
             )
         self.helper = panel_helper(save="Save the hours")
+        if not rows:
+            self.helper.inputs.clear()
 
     def minutes(self) -> dict[int, int | None]:
         """Minutes typed by task id; None where nothing is typed."""

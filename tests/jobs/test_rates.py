@@ -202,3 +202,22 @@ def test_a_slip_comes_back_with_what_was_typed(done_job, as_person, sal):
     assert answer.status_code == 422
     assert "Look again" in answer.text
     assert 'value="900"' in answer.text
+
+
+def test_without_a_done_task_there_is_a_way_back_and_nothing_to_save(
+    done_job, as_person, oscar
+):
+    job = done_job(done=0)
+    shown = as_person(oscar).get(f"/jobs/{job.pk}/hours/").text
+    assert "Back to the job" in shown
+    assert "Save the hours" not in shown
+
+
+@pytest.mark.parametrize(("who", "leads"), [("oscar", True), ("sal", False)])
+def test_only_who_sees_the_rates_is_led_to_them(
+    done_job, as_person, who, leads, request
+):
+    job = done_job()
+    browser = as_person(request.getfixturevalue(who))
+    shown = browser.get(f"/jobs/{job.pk}/hours/").text
+    assert ('href="/rates/"' in shown) is leads
