@@ -106,7 +106,7 @@ class Mender:
         return self._near(job)
 
     def _costly(self) -> int:
-        some = [self.draw.choice(self.jobs) for _ in range(4)]
+        some = [self.draw.choice(self.jobs) for _ in range(2)]
         return max(some, key=lambda job: self.cost[job] - self.tables.floor[job])
 
     def _in_the_way(self, job: int) -> list[int]:
