@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
-from jobs.models import Job
+from jobs.models import Job, Person
 from jobs.permissions import get_job, require_any
 from jobs.queries import local_day
 from jobs.views.pages import (
@@ -53,6 +53,10 @@ def _crumbs(delivery: Delivery | None = None, last: str = "") -> Crumbs:
     return [*crumbs, (last, "")] if last else crumbs
 
 
+def _may_list(person: Person) -> bool:
+    return person.can(Can.ORDER_DELIVERIES) or person.can(Can.RECEIVE_DELIVERIES)
+
+
 @require_safe
 def delivery_list(request: PersonRequest) -> HttpResponse:
     """Deliveries of the jobs this person sees, what is still to come first."""
@@ -80,11 +84,15 @@ def delivery_detail(request: PersonRequest, pk: int) -> HttpResponse:
     delivery = get_delivery(request.user, pk)
     today = local_day(timezone.now(), request.firm)
     receipts = delivery.receipts.select_related("received_by", "photo")
+    trail = _crumbs(delivery)
+    if not _may_list(request.user):
+        job = delivery.job
+        trail[0] = (str(job), reverse("jobs:job_detail", args=[job.pk]))
     shown = {
         "delivery": delivery,
         "view": delivery_views([delivery], today)[0],
         "receipts": receipts,
-        "crumbs": _crumbs(delivery),
+        "crumbs": trail,
     }
     return render(request, "scheduling/delivery_detail.html", shown)
 

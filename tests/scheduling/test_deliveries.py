@@ -158,3 +158,14 @@ def test_wrong_roles(delivery, job, supplier, bom, sal, cam, now):
         )
     with pytest.raises(PermissionDenied):
         count(delivery, cam, now, sheet=Counted(1))
+
+
+@pytest.mark.parametrize(("who", "listed"), [("oscar", True), ("olive", False)])
+def test_the_way_back_is_one_that_the_person_may_go(
+    delivery, client, who, listed, request
+):
+    client.force_login(request.getfixturevalue(who))
+    page = client.get(f"/deliveries/{delivery.pk}/")
+    back = page.context["crumbs"][0][1]
+    assert (back == "/deliveries/") is listed
+    assert client.get(back).status_code == 200
