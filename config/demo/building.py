@@ -19,7 +19,7 @@ from jobs.queries.rates import hours_rows
 from jobs.services.jobs import close_job
 from jobs.services.rates import record_hours
 from safety.domain.measuring import kind_of, readings
-from safety.models import CheckAnswer, DailyCheck
+from safety.models import CheckAnswer, DailyCheck, StopWork
 from safety.queries.days_work import days_work
 from safety.queries.hold_points import spec_of
 from safety.queries.set_out import expected_at
@@ -27,8 +27,10 @@ from safety.queries.site_day import questions_about
 from safety.queries.staleness import out_of_date
 from safety.queries.statements import issued_at
 from safety.services.checks import Answered, Weather, make_check
+from safety.services.consultation import note_consultation
 from safety.services.measurements import measure_hold_point
 from safety.services.sign_on import sign_on
+from safety.services.stop_work import release_work, stop_work
 from safety.services.work import finish_task, start_task, start_work
 from scheduling.domain.calendar import Half, Slot
 from scheduling.models import Booking, Crew, PlanHead, Visit
@@ -83,6 +85,46 @@ class Builder:
             Weather(wind_gust_ms=details.get("gust_ms"), temperature_c=19),
             details.get("note", ""),
             at,
+        )
+
+    def talk(self, step: Step, at: datetime) -> None:
+        """The site lead asks the crew about the issued statement and notes it."""
+        job, details = self.jobs[step.job], step.details
+        statement = issued_at([job], at).get(job.pk)
+        if statement is None:
+            raise ValueError(f"{step.job}: nothing issued to ask about")
+        note_consultation(
+            statement=statement,
+            held_on=at.astimezone(self.days.zone).date(),
+            who=details["who"],
+            said=details["said"],
+            came_of_it=details["came_of_it"],
+            actor=self._lead(job),
+            at=at,
+            client_uid=uuid4(),
+        )
+
+    def stop(self, step: Step, at: datetime) -> None:
+        """Somebody on site stops all work."""
+        stop_work(
+            job=self.jobs[step.job],
+            kind=StopWork.Kind(step.details["kind"]),
+            what=step.details["what"],
+            actor=self.firm.people[step.details["by"]],
+            at=at,
+            device_at=at,
+            client_uid=uuid4(),
+        )
+
+    def release(self, step: Step, at: datetime) -> None:
+        """The office lets work go on again, with what was found."""
+        job = self.jobs[step.job]
+        release_work(
+            stop=StopWork.objects.get(job=job, released_at=None),
+            found=step.details["found"],
+            statement_says=StopWork.Statement.FITS,
+            actor=self.firm.office,
+            at=at,
         )
 
     def build(self, step: Step, at: datetime) -> None:

@@ -13,6 +13,7 @@ from jobs.services.people import add_person, add_ticket
 from scheduling.models import Crew, Supplier
 from scheduling.services.absences import add_closure, record_absence
 from scheduling.services.crews import add_crew, join_crew
+from scheduling.services.plant import add_plant
 from scheduling.services.suppliers import add_supplier
 
 
@@ -39,6 +40,8 @@ def make_firm(told: Mapping[str, Any], days: WorkingDays) -> Firmament:
     for row in told["suppliers"]:
         values = {name: row[name] for name in row if name != "key"}
         suppliers[row["key"]] = add_supplier(values=values, actor=office, at=began)
+    for row in told["plant"]:
+        add_plant(values=row, actor=office, at=days.at(-12, "16:00"))
     _away(told, people, office, days)
     return Firmament(people, crews, suppliers, office, owner)
 

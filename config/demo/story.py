@@ -35,6 +35,9 @@ _CLOCK = {
     "book": "15:30",
     "build": "15:00",
     "check": "07:10",
+    "talk": "14:30",
+    "stop": "16:10",
+    "release": "16:50",
 }
 DECIDED_BEFORE = {"build": 1}  # working days before the first day on site
 
