@@ -11,7 +11,9 @@ from django.db import transaction
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from jobs.models import LedgerEntry
-from tests.access_table import COLUMNS, DOOR, EVERY, LOG_IN, PUBLIC, ROWS, VARIANTS
+from tests.access.jobs import PUBLIC
+from tests.access.table import EVERY, ROWS, VARIANTS
+from tests.access.words import COLUMNS, DOOR, LOG_IN
 from tests.people import NOW
 from tests.sent_form import own_form
 from tests.world import make_world
