@@ -1,7 +1,7 @@
 """The revised NIOSH lifting equation against its manual.
 
 DHHS (NIOSH) 94-110, revised September 2021, doi 10.26616/NIOSHPUB94110revised092021; rules
-and most worked numbers read in a transcription.
+and most worked numbers read in a retyped copy.
 """
 
 from dataclasses import replace

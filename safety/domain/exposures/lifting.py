@@ -1,7 +1,7 @@
 """Manual lifting by the revised NIOSH lifting equation.
 
 Source: DHHS (NIOSH) 94-110, revised September 2021, doi 10.26616/NIOSHPUB94110revised092021
-(formulas and rules read in a transcription; most of Table 5 remembered). Metric form.
+(formulas and rules read in a retyped copy; most of Table 5 remembered). Metric form.
 It is not valid for one-handed lifts, lifts while seated or kneeling, in a tight space, of
 unstable loads or shovelling; the caller answers for that.
 """
