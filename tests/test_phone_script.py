@@ -138,9 +138,11 @@ def test_without_signal_it_waits_and_says_when_it_was_pressed(phone):
 def test_what_is_changed_while_it_waits_happened_when_it_is_sent(phone):
     phone.fares = [lost, gone_on]
     press(phone)
+    phone.get_by_text("No signal: nobody has heard of this yet.").wait_for()
     phone.clock.fast_forward("02:00:00")
     phone.get_by_label("Gust").fill("31")
     press(phone)
+    phone.wait_for_url("**/form/?done")
     assert phone.sent[1]["device_at"] == phone.sent[1]["sent_at"]
 
 
