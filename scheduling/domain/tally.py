@@ -53,7 +53,7 @@ class Tally:
     def _carry(self, carry: int, plane: int) -> None:
         planes = self._planes
         while carry:
-            if plane == len(planes):
+            while plane >= len(planes):
                 planes.append(0)
             planes[plane], carry = planes[plane] ^ carry, planes[plane] & carry
             plane += 1
