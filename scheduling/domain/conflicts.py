@@ -1,12 +1,13 @@
 """Why a job cannot be placed at all: the smallest set of things that contradict."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from operator import and_
 
 from scheduling.domain import masks
 from scheduling.domain.compiled import NOBODY
+from scheduling.domain.orders import Keep, Trial, any_order, every_rule
 from scheduling.domain.rules import Rule, RuleBook
 from scheduling.domain.tables import Spot
 
@@ -33,14 +34,6 @@ class Conflict:
         return max(0, masks.first_at(allowed, 0))
 
 
-Keep = Callable[[int, Rule], bool]  # visit, rule → whether the rule counts
-
-
-def every_rule(visit: int, rule: Rule) -> bool:
-    """All rules count."""
-    return True
-
-
 def along(
     book: RuleBook,
     job: int,
@@ -50,27 +43,23 @@ def along(
 ) -> tuple[list[Spot], Conflict | None]:
     """Every visit of a job as soon as one crew can, around all other jobs.
 
-    Up to the first that finds no start, with the conflict there. The job must not be in
-    the plan. ``keep`` may leave rules out; ``fixed`` gives starts of visits, known to be
-    possible.
+    In the job's own order first; where that gets stuck, in any other order its visits may
+    have. Up to the first visit that finds no start, with the conflict there. The job must
+    not be in the plan. ``keep`` may leave rules out; ``fixed`` gives starts of visits,
+    known to be possible.
     """
-    given = fixed or {}
-    placed: list[Spot] = []
-    found: Conflict | None = None
-    for visit in book.compiled.jobs[job].visits:
-        who = crew if book.records[visit].needs_crew else NOBODY
-        rules = [rule for rule in book.rules(visit, who) if keep(visit, rule)]
-        allowed = reduce(and_, (rule.allowed for rule in rules), book.every)
-        start = given.get(visit, masks.first_at(allowed, 0))
-        if start < 0:
-            found = Conflict(visit, who, smallest(rules))
-            break
-        spot = (visit, who, start, book.halves(visit, who, start))
-        book.spots[visit] = spot  # the visits behind it wait for it
-        placed.append(spot)
-    for visit, *_ in placed:
-        del book.spots[visit]
-    return placed, found
+    trial = Trial(book, crew, keep, fixed)
+    visits = book.compiled.jobs[job].visits
+    with trial.undone():
+        stuck = trial.in_order(visits)
+        placed = list(trial.placed)
+    if stuck is None:
+        return placed, None
+    with trial.undone():
+        if any_order(trial, visits):
+            return sorted(trial.placed), None
+    visit, who, rules = stuck
+    return placed, Conflict(visit, who, smallest(rules))
 
 
 def conflict(book: RuleBook, job: int, crew: int) -> Conflict | None:

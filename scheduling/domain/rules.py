@@ -131,6 +131,24 @@ class RuleBook:
         at = [mode.halves for mode in modes if mode.starts >> start & 1]
         return min(at or [mode.halves for mode in modes] or [self._nominal(visit)])
 
+    def soonest(self, visit: int, crew: int, allowed: int) -> tuple[int, int] | None:
+        """Start and half-days of the soonest end among these starts; None without any.
+
+        Of two that end together the later, shorter one: it leaves more room before it.
+        """
+        if not allowed:
+            return None
+        found = [
+            (start + mode.halves, mode.halves)
+            for mode in self._modes(visit, crew)
+            if (start := masks.first_at(mode.starts & allowed, 0)) >= 0
+        ]
+        if not found:  # the rule about people is left out
+            start = masks.first_at(allowed, 0)
+            return start, self.halves(visit, crew, start)
+        end, halves = min(found)
+        return end - halves, halves
+
     def _ready(self, visit: int) -> Iterator[Rule]:
         for ready in (*self._job(visit).ready, *self.records[visit].ready):
             first = self._from(self.calendar.index_from(ready.first))

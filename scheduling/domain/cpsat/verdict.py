@@ -31,18 +31,20 @@ class Verdict:
         self.crews = {crew.key: index for index, crew in enumerate(problem.crews)}
 
     def may_start(self, job: int, crew: int | None, start: int) -> bool:
-        """Whether a placed job's first visit may start in a slot, one crew doing it all.
+        """Whether a job's first visit may start in a slot, one crew doing it all.
 
         ``job`` and ``crew`` are keys; ``crew`` None when any will do, as the first visit
         needs none.
         """
         index = self.jobs[job]
-        before = self.board.take(index)
+        placed = self.board.plan[index] is not None
+        before = self.board.take(index) if placed else ()
         crews = self.crews.values() if crew is None else (self.crews[crew],)
         try:
             return any(self._may_start(index, who, start) for who in crews)
         finally:
-            self.board.put(index, before)
+            if placed:
+                self.board.put(index, before)
 
     def _may_start(self, job: int, crew: int, start: int) -> bool:
         try:
