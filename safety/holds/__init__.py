@@ -14,14 +14,13 @@ from jobs.queries.firm import local_day, the_firm
 from safety.domain.obligations import (
     CHECK_MISSING,
     CHECK_NO_GO,
-    CHECK_WIND,
     HOLD_POINT,
     SIGN_ON_MISSING,
     STATEMENT_MISSING,
     STATEMENT_STALE,
     WORK_STOPPED,
 )
-from safety.domain.wording import wind_words
+from safety.holds.weather import named, wind_holds
 from safety.models import DailyCheck, Statement, StopWork
 from safety.queries.checks import last_checks
 from safety.queries.hold_points import HoldPoint, hold_points_at
@@ -35,10 +34,8 @@ from safety.queries.work import (
     called_off_on,
     next_day_booked,
     tasks_moved_on,
-    tasks_of_day,
 )
 
-_NAMES_SHOWN = 4
 _WORDS_SHOWN = 160  # letters of what stopped work
 
 
@@ -133,7 +130,7 @@ def unsigned_hold(statement: Statement, names: Sequence[str], by: date) -> Hold:
     return Hold(
         rule=SIGN_ON_MISSING,
         job_id=statement.job_id,
-        says=f"{_named(names)} {have} not signed on to statement version "
+        says=f"{named(names)} {have} not signed on to statement version "
         f"{statement.number}.",
         stops=frozenset({Stops.WORK}),
         cleared_by=frozenset({Role.CREW, Role.SITE_LEAD}),
@@ -144,13 +141,6 @@ def unsigned_hold(statement: Statement, names: Sequence[str], by: date) -> Hold:
         forecast=by,
         record=("safety.statement", statement.pk),
     )
-
-
-def _named(names: Sequence[str]) -> str:
-    shown = [*names[:_NAMES_SHOWN]]
-    if len(names) > _NAMES_SHOWN:
-        shown.append(f"{len(names) - _NAMES_SHOWN} more")
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
 def daily_check_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
@@ -170,7 +160,7 @@ def daily_check_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
         elif check is not None and check.outcome == DailyCheck.Outcome.NO_GO:
             yield _no_go(check)
     gusty = [job for job in wanted if job.pk in checks and checks[job.pk].wind_gust_ms]
-    yield from _wind(gusty, checks, at)
+    yield from wind_holds(gusty, checks, at)
 
 
 def _unchecked(job: Job, day: date) -> Hold:
@@ -201,39 +191,6 @@ def _no_go(check: DailyCheck) -> Hold:
         forecast=check.day + timedelta(days=1),
         record=("safety.daily_check", check.pk),
     )
-
-
-def _wind(
-    jobs: Sequence[Job], checks: dict[int, DailyCheck], at: datetime
-) -> Iterator[Hold]:
-    if not jobs:
-        return
-    day = checks[jobs[0].pk].day
-    tasks = tasks_of_day(jobs, day, at)
-    for job in jobs:
-        check = checks[job.pk]
-        gust = check.wind_gust_ms or 0.0
-        over = [
-            (task, limit)
-            for task in tasks.get(job.pk, ())
-            if (limit := task.spec.get("wind_limit_ms")) is not None and gust > limit
-        ]
-        if over:
-            lowest = min(limit for _, limit in over)
-            yield Hold(
-                rule=CHECK_WIND,
-                job_id=job.pk,
-                says=f"Gusts of {wind_words(gust)} are above the firm's limit of "
-                f"{wind_words(lowest)} for: {_named([task.name for task, _ in over])}.",
-                stops=frozenset({Stops.TASKS}),
-                cleared_by=frozenset({Role.SITE_LEAD}),
-                clear_by_doing="wait for the wind to drop, then do the check again.",
-                basis=Basis.FIRM,
-                since=check.device_at,
-                forecast=day + timedelta(days=1),
-                task_ids=frozenset(task.pk for task, _ in over),
-                record=("safety.daily_check", check.pk),
-            )
 
 
 def hold_point_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
