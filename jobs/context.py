@@ -35,6 +35,7 @@ _OWN_PLACES: list[tuple[str, str, Can | None]] = [
     ("Hazard library", "safety:hazard_list", Can.EDIT_LIBRARY),
     ("Our tools", "safety:own_tool_list", Can.EDIT_LIBRARY),
     ("How we rate risk", "safety:risk_method", Can.EDIT_FIRM),
+    ("Heat limit", "safety:heat_limit", Can.EDIT_FIRM),
     ("Change my password", "jobs:password_change", None),
 ]
 

@@ -20,6 +20,7 @@ from jobs.models import Firm, LibraryText
 from safety.domain.categories import pack_edges
 from safety.domain.condition_files import Vocabulary
 from safety.domain.engine import RuleBook
+from safety.domain.heat_limit import heat_limit
 from safety.domain.library import Hazard, HazardLibrary
 from safety.domain.library_files import Found, join_files, read_file
 from safety.domain.own_matrix import OWN, read_matrix
@@ -44,6 +45,7 @@ class RuleTexts:
     own_matrix: str = ""  # text of the firm's own, where it rates with that
     # figures of the firm's own tools, by what they are of and by tool
     measured: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    heat: Mapping[str, object] = field(default_factory=dict)  # the firm's limit
 
     def as_json(self) -> dict[str, object]:
         """Plain data, for the row that keeps it."""
@@ -55,6 +57,7 @@ class RuleTexts:
             "tolerance": self.tolerance,
             "own_matrix": self.own_matrix,
             "measured": {what: dict(by) for what, by in self.measured.items()},
+            "heat": dict(self.heat),
         }
 
     @classmethod
@@ -262,6 +265,7 @@ def rules_now(firm: Firm) -> Rules:
             tolerance=firm.risk_tolerance,
             own_matrix=_own_in_use(firm),
             measured=figures(own_tools(firm.own_tools)),
+            heat=firm.heat_limit,
         )
         keep_known(Rules(digest, texts))
     return _KNOWN[digest]
@@ -291,6 +295,7 @@ def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
     own = {
         "own": _own_in_use(firm),
         "measured": figures(own_tools(firm.own_tools)),
+        "heat": firm.heat_limit,
     }
     return digest_of({**named, **{key: value for key, value in own.items() if value}})
 
@@ -313,7 +318,7 @@ def _book(rules: Rules, place: str) -> RuleBook:
         library=_parsed_hazards(hazards, pack_texts),
         pack=_chosen_pack(_parsed_packs(pack_texts), place),
         risk=risk_method(texts.risk, texts.matrix, texts.tolerance, texts.own_matrix),
-        bench=Bench(tools(), measured(texts.measured)),
+        bench=Bench(tools(), measured(texts.measured), heat_limit(texts.heat)),
         words=_words(pack_texts),
     )
 

@@ -21,6 +21,8 @@ class Firm(models.Model):
     # by tool: noise_dba, vibration_ms2, source, tested_on; what is not known is left out
     own_tools = models.JSONField(default=dict, blank=True)
     risk_own_matrix = models.TextField(blank=True)  # as YAML; empty until there is one
+    # rule, limit_degc, clothing: when heat stops work; empty while there is no limit
+    heat_limit = models.JSONField(default=dict, blank=True)
     is_demo = models.BooleanField(default=False, editable=False)
     version = models.PositiveIntegerField(default=1)
 

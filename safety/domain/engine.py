@@ -121,7 +121,7 @@ def judged(
 def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
     hemisphere = rules.pack.find(HEMISPHERE_KEY, on)
     southern = hemisphere is None or hemisphere.value != "north"
-    whole = job_facts(facts, on, rules.bench.tools, southern=southern)
+    whole = job_facts(facts, on, rules.bench, southern=southern)
     tasks = sorted(facts.tasks, key=lambda task: (task.position, task.key))
     pack = at_voltage(rules.pack, _voltage_kv(facts), on)
     return (

@@ -101,6 +101,8 @@ _JOB = (
     _spec("job.work_load", "how hard the work is"),
     _spec("job.heat_rest", "rests in heat for people used to it"),
     _spec("job.heat_rest_new", "rests in heat for people not used to it"),
+    _spec("job.heat_limited", "whether the firm has set a heat limit"),
+    _spec("job.heat_limit", "the firm's heat limit"),
     _spec("job.season", "season of the work"),
     _spec("job.month", "month of the work"),
 )

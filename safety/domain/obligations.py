@@ -16,6 +16,7 @@ SIGN_ON_MISSING = "sign_on.missing"
 CHECK_MISSING = "daily_check.missing"
 CHECK_NO_GO = "daily_check.no_go"
 CHECK_WIND = "daily_check.wind"
+CHECK_HEAT = "daily_check.heat"
 HOLD_POINT = "hold_point"
 WORK_STOPPED = "stop_work"
 

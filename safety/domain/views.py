@@ -13,6 +13,7 @@ from safety.domain.exposures import falls, heat, vibration, wind
 from safety.domain.exposures import tasks as exposures
 from safety.domain.exposures.noise import CRITERION_DBA, lex_8h, protector_class
 from safety.domain.exposures.tasks import Measured
+from safety.domain.heat_limit import NO_LIMIT, HeatLimit
 
 _SOUTHERN_SEASONS = ("summer", "autumn", "winter", "spring")
 _QUIET_DBA = 0.0
@@ -27,6 +28,7 @@ class Bench:
 
     tools: Mapping[str, Tool]
     measured: Measured = exposures.NOTHING_MEASURED
+    heat: HeatLimit = NO_LIMIT  # the firm's
 
 
 def season(on: date, *, southern: bool = True) -> str:
@@ -36,10 +38,11 @@ def season(on: date, *, southern: bool = True) -> str:
 
 
 def job_facts(
-    facts: JobFacts, on: date, tools: Mapping[str, Tool], *, southern: bool = True
+    facts: JobFacts, on: date, bench: Bench, *, southern: bool = True
 ) -> Facts:
     """The facts of the whole job: site, dimensions, quantities and what all steps use."""
     named: dict[str, FactValue] = {}
+    tools = bench.tools
     named |= _prefixed("site", facts.site)
     named |= _prefixed("dimensions", facts.dimensions)
     named |= _prefixed("quantities", facts.quantities)
@@ -64,19 +67,21 @@ def job_facts(
         ),
         "job.smallest_crew": min((task.crew_min for task in facts.tasks), default=1),
         "job.person_minutes": sum(task.person_minutes for task in facts.tasks),
-        **_heat_facts(facts.tasks),
+        **_heat_facts(facts.tasks, bench.heat),
         "job.season": season(on, southern=southern),
         "job.month": on.month,
     }
     return named
 
 
-def _heat_facts(tasks: Iterable[TaskFacts]) -> Facts:
+def _heat_facts(tasks: Iterable[TaskFacts], limit: HeatLimit) -> Facts:
     load = exposures.work_load(tasks)
     return {
         "job.work_load": str(load),
         "job.heat_rest": heat.rest_in_words(load, used_to_heat=True),
         "job.heat_rest_new": heat.rest_in_words(load, used_to_heat=False),
+        "job.heat_limited": limit.is_set,
+        "job.heat_limit": limit.says,
     }
 
 

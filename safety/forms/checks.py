@@ -34,6 +34,16 @@ class CheckForm(PeopleForm):
     humidity = FigureField(
         label="Humidity at that hour, %", required=False, min_value=0, max_value=100
     )
+    wbgt = FigureField(
+        label="WBGT measured in the sun, °C",
+        required=False,
+        min_value=0,
+        max_value=60,
+        help_text="From a heat stress meter. Without one it is estimated.",
+    )
+    new_to_heat = forms.BooleanField(
+        label="Somebody here has worked less than two weeks in the heat", required=False
+    )
     uv_index = FigureField(
         label="Highest UV index today", required=False, min_value=0, max_value=25
     )
@@ -51,11 +61,18 @@ class CheckForm(PeopleForm):
     )
 
     def __init__(
-        self, *args: Any, questions: Sequence[Question], **kwargs: Any
+        self,
+        *args: Any,
+        questions: Sequence[Question],
+        asks_heat: bool = False,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["here"].required = False
         self.fields["here"].label = "Who is here to work?"
+        for name in ("temperature", "humidity", "wbgt") if asks_heat else ():
+            # One of them may do, so not called optional.
+            self.fields[name].sometimes_needed = True  # type: ignore[attr-defined]
         self.questions = questions
         for question in questions:
             self.fields[_name(question)] = forms.ChoiceField(
@@ -96,6 +113,8 @@ class CheckForm(PeopleForm):
             temperature_c=self.cleaned_data["temperature"],
             humidity_pct=self.cleaned_data["humidity"],
             uv_index=self.cleaned_data["uv_index"],
+            wbgt_degc=self.cleaned_data["wbgt"],
+            new_to_heat=self.cleaned_data["new_to_heat"],
         )
 
     def reasons(self) -> list[str]:

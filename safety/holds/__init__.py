@@ -20,7 +20,7 @@ from safety.domain.obligations import (
     STATEMENT_STALE,
     WORK_STOPPED,
 )
-from safety.holds.weather import named, wind_holds
+from safety.holds.weather import named, weather_holds
 from safety.models import DailyCheck, Statement, StopWork
 from safety.queries.checks import last_checks
 from safety.queries.hold_points import HoldPoint, hold_points_at
@@ -144,7 +144,7 @@ def unsigned_hold(statement: Statement, names: Sequence[str], by: date) -> Hold:
 
 
 def daily_check_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
-    """No check today, a "no go", or wind above a limit. Seven queries.
+    """No check today, a "no go", or weather above a limit. At most 13 queries.
 
     A check is missing only on a day that a crew is booked or somebody works.
     """
@@ -159,8 +159,7 @@ def daily_check_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
             yield _unchecked(job, day)
         elif check is not None and check.outcome == DailyCheck.Outcome.NO_GO:
             yield _no_go(check)
-    gusty = [job for job in wanted if job.pk in checks and checks[job.pk].wind_gust_ms]
-    yield from wind_holds(gusty, checks, at)
+    yield from weather_holds(checks, wanted, at, firm)
 
 
 def _unchecked(job: Job, day: date) -> Hold:

@@ -8,6 +8,8 @@ phone's time and the server's. ``device_at`` is when it happened and is never la
 from django.db import models
 from django.db.models import Q
 
+from safety.domain.heat_limit import HeatDay
+
 
 class DailyCheck(models.Model):
     """One hazard check of one job. Several a day are allowed; the last one counts."""
@@ -31,6 +33,10 @@ class DailyCheck(models.Model):
     raining = models.BooleanField(default=False)
     temperature_c = models.FloatField("temperature, °C", null=True, blank=True)
     humidity_pct = models.FloatField("relative humidity, %", null=True, blank=True)
+    wbgt_degc = models.FloatField(
+        "measured wet bulb globe temperature, °C", null=True, blank=True
+    )
+    new_to_heat = models.BooleanField("somebody is new to the heat", default=False)
     uv_index = models.FloatField("highest UV index", null=True, blank=True)
     photo = models.ForeignKey(
         "jobs.Document", models.PROTECT, null=True, blank=True, related_name="+"
@@ -52,6 +58,13 @@ class DailyCheck(models.Model):
 
     def __str__(self) -> str:
         return f"{self.day} {self.outcome}"
+
+    @property
+    def heat(self) -> HeatDay:
+        """What was read of the heat."""
+        return HeatDay(
+            self.temperature_c, self.humidity_pct, self.wbgt_degc, self.new_to_heat
+        )
 
 
 class CheckAnswer(models.Model):

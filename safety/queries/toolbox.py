@@ -16,6 +16,7 @@ from safety.domain.wording import wind_words
 from safety.models import Statement
 from safety.queries.days_work import days_work
 from safety.queries.emergency import emergency_facts
+from safety.queries.heat import limit_at
 from safety.queries.hold_points import spec_of
 from safety.queries.papers import pack_in
 from safety.queries.site_day import (
@@ -27,7 +28,7 @@ from safety.queries.site_day import (
 from safety.queries.statements import issued_at
 from safety.queries.work import day_limits
 
-KIND = "toolbox-1"  # a new layout needs a new kind, or the old print is handed out
+KIND = "toolbox-2"  # a new layout needs a new kind, or the old print is handed out
 MOST_TASKS = 8
 MOST_PEOPLE = 8  # named on lines to sign; others sign on the back
 FIRST_AID = "first_aid"  # key of the ticket kinds table
@@ -48,7 +49,7 @@ class Toolbox:
 
 
 def toolbox_of(job: Job, day: date, at: datetime) -> Toolbox:
-    """The talk of one day; of a past day, what was done then. At most 16 queries.
+    """The talk of one day; of a past day, what was done then. At most 20 queries.
 
     Raises Refused when no statement is in force, or nothing is to be done that day.
     """
@@ -109,6 +110,7 @@ def _content(
         "hazards": [_hazard(one) for one in told.hazards],
         "more_hazards": told.left,
         "wind": _wind(tasks, numbers),
+        "heat": limit_at(at, firm).says,
         "weather": [_hazard(one) for one in told.weather],
         "hold_points": [
             {"number": numbers.get(task.key, task.position), "says": spec.says}

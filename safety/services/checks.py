@@ -18,7 +18,9 @@ from jobs.models import Document, Job, Person, Task
 from jobs.queries.firm import local_day, the_firm
 from jobs.services.uploads import take_in
 from safety.domain.daily import Question
+from safety.domain.exposures.heat import HIGHEST_WBGT_DEGC
 from safety.domain.exposures.uv import HIGHEST_INDEX
+from safety.domain.heat_limit import HeatDay, not_known, read_words, too_hot
 from safety.domain.obligations import CHECK_MISSING, CHECK_NO_GO, SIGN_ON_MISSING
 from safety.domain.verbs import Verb
 from safety.domain.wording import some_quoted, wind_words
@@ -26,6 +28,7 @@ from safety.holds import unsigned_hold
 from safety.models import Attendance, CheckAnswer, DailyCheck, Statement
 from safety.permissions import require_lead
 from safety.queries.days_work import days_work
+from safety.queries.heat import UNKNOWN_LOAD, limit_at, task_loads_at
 from safety.queries.site_day import questions_about, wind_limits
 from safety.queries.statements import issued_at, signed_at
 from safety.services.judging import judge_soon
@@ -49,6 +52,15 @@ class Weather:
     temperature_c: float | None = None
     humidity_pct: float | None = None
     uv_index: float | None = None
+    wbgt_degc: float | None = None
+    new_to_heat: bool = False
+
+    @property
+    def heat(self) -> HeatDay:
+        """What was read of the heat."""
+        return HeatDay(
+            self.temperature_c, self.humidity_pct, self.wbgt_degc, self.new_to_heat
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +91,8 @@ def make_check(
 
     ``answers`` are by question key; ``tasks`` is what is worked on, by default what the
     day has room for. "Go" is refused while a hold stops all work, while somebody here has
-    not signed on, in more wind than a task bears, or with a question unanswered or
-    answered "no". A "no go" is a hold from this moment on. Sent twice it is recorded
+    not signed on, in more wind or heat than a task bears, or with a question unanswered
+    or answered "no". A "no go" is a hold from this moment on. Sent twice it is recorded
     once; another check under the same id is refused, not dropped.
     """
     require_lead(actor, job)
@@ -102,6 +114,7 @@ def make_check(
             _unanswered(asked, answers),
             _said_no(outcome, asked, answers),
             _too_windy(outcome, tasks, weather),
+            _too_hot(outcome, job, tasks, weather.heat, moment),
         )
     check = DailyCheck.objects.create(
         client_uid=client_uid,
@@ -115,6 +128,8 @@ def make_check(
         temperature_c=weather.temperature_c,
         humidity_pct=weather.humidity_pct,
         uv_index=weather.uv_index,
+        wbgt_degc=weather.wbgt_degc,
+        new_to_heat=weather.new_to_heat,
         photo=_photo(photo, job, actor, at),
         open_holds=[hold.rule for hold in open_holds],
         checked_by=actor,
@@ -147,6 +162,8 @@ def _same(
         row.temperature_c,
         row.humidity_pct,
         row.uv_index,
+        row.wbgt_degc,
+        row.new_to_heat,
     )
     kept = {one.key: (one.answer, one.note) for one in row.answers.all()}
     given = {
@@ -204,12 +221,14 @@ def _refuse_nonsense(
 
 
 def _sky_nonsense(weather: Weather) -> list[str]:
-    damp, sun = weather.humidity_pct, weather.uv_index
+    damp, sun, wbgt = weather.humidity_pct, weather.uv_index, weather.wbgt_degc
     reasons = []
     if damp is not None and not 0 <= damp <= 100:
         reasons.append(f"{damp:g} % of humidity cannot be right. Type it again.")
     if sun is not None and not 0 <= sun <= HIGHEST_INDEX:
         reasons.append(f"A UV index of {sun:g} cannot be right. Type it again.")
+    if wbgt is not None and not 0 <= wbgt <= HIGHEST_WBGT_DEGC:
+        reasons.append(f"A WBGT of {wbgt:g} °C cannot be right. Type it again.")
     return reasons
 
 
@@ -266,6 +285,32 @@ def _too_windy(
     ]
 
 
+def _too_hot(
+    outcome: DailyCheck.Outcome,
+    job: Job,
+    tasks: Sequence[Task],
+    day: HeatDay,
+    moment: datetime,
+) -> list[str]:
+    limit = limit_at(moment, the_firm())
+    missing = not_known(limit, day)
+    if missing or not limit.is_set or outcome != Outcome.GO:
+        return missing
+    loads = task_loads_at([job], moment).get(job.pk, {})
+    over = [
+        task.name
+        for task in tasks
+        if too_hot(limit, day, loads.get(task.key, UNKNOWN_LOAD))
+    ]
+    if not over:
+        return []
+    return [
+        f"{read_words(limit, day)} is above the firm's heat limit for "
+        f"{some_quoted(over)}: work stops when {limit.says}. Leave that out today, or "
+        "choose “go with changes” and say what waits."
+    ]
+
+
 def _photo(
     photo: "UploadedFile[bytes] | None", job: Job, actor: Person, at: datetime
 ) -> Document | None:
@@ -306,6 +351,7 @@ def _log(
         "statement": check.statement.number if check.statement else None,
         "tasks": [task.key for task in tasks],
         "wind_gust_ms": check.wind_gust_ms,
+        "heat": check.heat.as_json(),
         "said_no": sorted(key for key, a in answers.items() if a.answer == Answer.NO),
         "open_holds": check.open_holds,
         "device_at": check.device_at.isoformat(),

@@ -20,6 +20,7 @@ from jobs.views.pages import (
     gone_to,
     refusals_in,
 )
+from safety.domain.heat_limit import rests_words
 from safety.domain.wording import wind_words
 from safety.forms.checks import CheckForm
 from safety.forms.on_site import TasksForm
@@ -29,6 +30,7 @@ from safety.permissions import (
     get_job_to_run,
 )
 from safety.queries.days_work import days_work
+from safety.queries.heat import limit_at, limit_now
 from safety.queries.site_day import (
     people_today,
     questions_about,
@@ -58,6 +60,7 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
         request.POST or None,
         request.FILES or None,
         questions=questions_about(statement, tasks),
+        asks_heat=limit_now(request.firm).is_set,
         people=[one.person for one in people],
         initial={"here": [str(one.person.pk) for one in here]},
     )
@@ -78,6 +81,7 @@ def check_add(request: PersonRequest, pk: int) -> HttpResponse:
         "choice": choice,
         "tasks": tasks,
         "limits": [(name, wind_words(limit)) for name, limit in wind_limits(tasks)],
+        "heat_limit": limit_now(request.firm),
         "unsigned": [one for one in here if statement and not one.signed],
         "back": quote(request.get_full_path()),
         "crumbs": day_crumbs(job, "Check"),
@@ -114,6 +118,9 @@ def daily_check_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "check": check,
         "job": check.job,
         "answers": check.answers.all(),
+        "rests": rests_words(
+            check.heat, limit_at(check.device_at, request.firm).clothing
+        ),
         "crumbs": job_crumbs(check.job, "Daily check"),
     }
     return render(request, "safety/daily_check_detail.html", shown)

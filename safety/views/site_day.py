@@ -17,7 +17,7 @@ from django.views.decorators.http import (
 from jobs.domain.holds import Hold
 from jobs.domain.roles import Can
 from jobs.hold_registry import holds
-from jobs.models import Job
+from jobs.models import Firm, Job
 from jobs.permissions import get_job
 from jobs.queries.firm import local_day
 from jobs.queries.holds import hold_rows
@@ -25,13 +25,16 @@ from jobs.views.pages import (
     Crumbs,
     PersonRequest,
 )
+from safety.domain.heat_limit import rests_words
 from safety.domain.obligations import CHECK_MISSING, SIGN_ON_MISSING
 from safety.domain.verdict import held_tasks
+from safety.models import DailyCheck
 from safety.permissions import (
     leads,
 )
 from safety.queries.checks import checks_of
 from safety.queries.days_work import days_work
+from safety.queries.heat import limit_at
 from safety.queries.home import led_today
 from safety.queries.loads import loads_on_site
 from safety.queries.site_day import (
@@ -88,6 +91,7 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
     statement = issued_at([job], now).get(job.pk)
     runs = is_today and request.user.can(Can.RUN_SITE_DAY) and leads(request.user, job)
     done = done_today(job, day, request.firm)
+    checks = checks_of(job, day)
     shown = {
         "job": job,
         "day": day,
@@ -95,7 +99,8 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "runs": runs and job.is_open,
         "statement": statement,
         "people": people_today(job, statement, day, now),
-        "checks": checks_of(job, day),
+        "checks": checks,
+        "rests": _rests(checks, request.firm),
         "done": with_hold_points(done, now, step_numbers_at(job, now)),
         "back": quote(request.path),
         "now": now,
@@ -104,6 +109,14 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
     if is_today:
         shown |= _now_on_site(request, job, day, now, runs=runs)
     return render(request, "safety/site_day.html", shown)
+
+
+def _rests(checks: Sequence[DailyCheck], firm: Firm) -> list[str]:
+    """The rests that the heat of the check that counts asks for. At most four queries."""
+    if not checks or not checks[0].heat.is_read:
+        return []
+    last = checks[0]
+    return rests_words(last.heat, limit_at(last.device_at, firm).clothing)
 
 
 def _now_on_site(

@@ -67,6 +67,7 @@ HAZARDS = {
     "safety:own_tool_edit": form(OFFICE, lambda w: "drop_saw"),
     "safety:risk_method": form(OWNER),
     "safety:risk_matrix": form(OWNER),
+    "safety:heat_limit": form(OWNER),
     "safety:hazard_detail": Row(OFFICE, about=_ladder),
     "safety:hazard_edit": form(OFFICE, _ladder, data=typed(harm="A wrist.")),
     "safety:hazard_switch": form(OFFICE, _ladder, data=typed(**WHY)),

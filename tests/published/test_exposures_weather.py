@@ -8,6 +8,8 @@ from safety.domain.exposures.heat import (
     heat_band,
     heat_index_f,
     niosh_limit_degc,
+    vapour_pressure_hpa,
+    wbgt_estimate_degc,
     wbgt_outdoors_degc,
     work_rest,
 )
@@ -72,6 +74,26 @@ def test_bands_of_the_heat_index(index_f, name):
 def test_a_wet_bulb_globe_temperature():
     # 0.7 Tnwb + 0.2 Tg + 0.1 Tdb for 25, 40, 32; remembered
     assert wbgt_outdoors_degc(25, 40, 32) == pytest.approx(28.7)
+
+
+@pytest.mark.parametrize(
+    ("air", "hpa"), [(15, 17.06), (20, 23.39), (25, 31.69), (30, 42.47), (35, 56.28)]
+)
+def test_the_vapour_of_saturated_air(air, hpa):
+    # Saturation pressure of water in steam tables; remembered
+    assert vapour_pressure_hpa(air, 100) == pytest.approx(hpa, rel=0.006)
+
+
+@pytest.mark.parametrize(
+    ("air", "humidity", "wbgt"),
+    [(20, 50, 19.9), (25, 60, 25.6), (30, 50, 29.3), (35, 40, 32.6), (40, 20, 32.4)],
+)
+def test_a_wet_bulb_globe_temperature_without_a_meter(air, humidity, wbgt):
+    # 0.567 Ta + 0.393 e + 3.94, Australian Bureau of Meteorology, about the approximation
+    # to the WBGT (https://www.bom.gov.au/info/thermal_stress/); the formula and what it
+    # assumes read in secondary copies (documentation of the CRAN package varunayan, a
+    # weather office's code), the values worked by hand with e from steam tables
+    assert wbgt_estimate_degc(air, humidity) == pytest.approx(wbgt, abs=0.06)
 
 
 @pytest.mark.parametrize(("used", "limit"), [(True, 28.2), (False, 25.0)])

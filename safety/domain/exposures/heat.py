@@ -6,7 +6,7 @@ No Australian law names a temperature at which work stops; a limit is the firm's
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from math import log10, sqrt
+from math import exp, log10, sqrt
 
 from safety.domain.exposures.ranges import within
 
@@ -103,6 +103,57 @@ def wbgt_outdoors_degc(wet_bulb: float, globe: float, air: float) -> float:
     return 0.7 * wet_bulb + 0.2 * globe + 0.1 * air
 
 
+ESTIMATE_FROM_DEGC, ESTIMATE_TO_DEGC = 15.0, 50.0
+# Saturated air of 35 degC. No weather holds more (remembered: the highest dew point on
+# record is 35 degC), so more is a morning's humidity typed beside an afternoon's heat.
+MOST_VAPOUR_HPA = 56.3
+
+
+def vapour_pressure_hpa(air_degc: float, humidity_pct: float) -> float:
+    """Water vapour in the air, in hPa: rh/100 x 6.105 x exp(17.27 T / (237.7 + T)).
+
+    Source: Australian Bureau of Meteorology, thermal comfort observations (read in
+    secondary copies of https://www.bom.gov.au/info/thermal_stress/). Range: air -30 to
+    60 degC, humidity 0 to 100 %.
+    """
+    within("Air temperature in degC", air_degc, -30, 60)
+    within("Relative humidity in percent", humidity_pct, 0, 100)
+    return humidity_pct / 100 * 6.105 * exp(17.27 * air_degc / (237.7 + air_degc))
+
+
+def wbgt_estimate_degc(air_degc: float, humidity_pct: float) -> float:
+    """Outdoor WBGT in degC estimated where no meter is: 0.567 T + 0.393 e + 3.94.
+
+    Holds for moderately strong sun and light wind. Too high under cloud, in wind and at
+    night, which is the safe side; not meant for shade. Where it is not sunny, or a roof
+    or wall throws heat back, measure. Source: Australian Bureau of Meteorology, about the
+    approximation to the WBGT (read in secondary copies of
+    https://www.bom.gov.au/info/thermal_stress/). Range: air 15 to 50 degC, humidity 0 to
+    100 %, no more vapour than 56.3 hPa; the ends are ours, the source gives none.
+    """
+    within("Air temperature in degC", air_degc, ESTIMATE_FROM_DEGC, ESTIMATE_TO_DEGC)
+    vapour = vapour_pressure_hpa(air_degc, humidity_pct)
+    within("Water vapour in hPa", vapour, 0, MOST_VAPOUR_HPA)
+    return 0.567 * air_degc + 0.393 * vapour + 3.94
+
+
+class Clothing(StrEnum):
+    """What people wear, as ACGIH groups it."""
+
+    WORK = "ordinary work clothes"
+    DOUBLE = "two layers of woven cloth"
+    SEALED = "coveralls that let no vapour through"
+
+
+# ACGIH TLV clothing adjustment factors, added to the WBGT, in degC (remembered).
+CLOTHING_ADDS_DEGC: Mapping[Clothing, float] = {
+    Clothing.WORK: 0.0,
+    Clothing.DOUBLE: 3.0,
+    Clothing.SEALED: 11.0,
+}
+HIGHEST_WBGT_DEGC = 60.0
+
+
 class Load(StrEnum):
     """How hard the work is, as ACGIH groups it."""
 
@@ -118,6 +169,16 @@ class WorkRest:
 
     least_pct: int
     most_pct: int
+
+    @property
+    def work_minutes(self) -> int:
+        """The most that may be worked of each hour."""
+        return self.most_pct * 60 // 100
+
+    @property
+    def rest_minutes(self) -> int:
+        """The least that is rested in each hour."""
+        return 60 - self.work_minutes
 
 
 # ACGIH TLV screening values in degC (remembered): for people used to heat, then for those
@@ -142,12 +203,29 @@ def work_rest(wbgt_degc: float, load: Load, *, used_to_heat: bool) -> WorkRest |
 
     Source: ACGIH TLV heat stress screening values (remembered). Range: 0 to 60 degC.
     """
-    within("Wet bulb globe temperature in degC", wbgt_degc, 0, 60)
+    within("Wet bulb globe temperature in degC", wbgt_degc, 0, HIGHEST_WBGT_DEGC)
     limits = (_USED if used_to_heat else _NEW)[load]
     for share, limit in zip(_SHARES, limits, strict=True):
         if limit is not None and wbgt_degc <= limit:
             return share
     return None
+
+
+def first_limit_degc(load: Load, *, used_to_heat: bool) -> float:
+    """The lowest WBGT limit that the table has for the load, in degC.
+
+    Up to it the table asks for the least rest that it knows for that load: none for light
+    and moderate work. Source: as ``work_rest``.
+    """
+    limits = (_USED if used_to_heat else _NEW)[load]
+    return next(limit for limit in limits if limit is not None)
+
+
+def last_limit_degc(load: Load, *, used_to_heat: bool) -> float:
+    """The WBGT in degC above which the table leaves no work. Source: as ``work_rest``."""
+    last = (_USED if used_to_heat else _NEW)[load][-1]
+    assert last is not None  # every load has one
+    return last
 
 
 _RESTS = ("a quarter", "half", "three quarters")  # of each hour, at least

@@ -247,6 +247,7 @@ def test_every_figure_of_the_library_was_given_a_thought():
         "exposure.vibration_figures",
         "exposure.wind_beaufort",
         "exposure.wind_judged_ms",
+        "job.heat_limit",
         "job.heat_rest",
         "job.heat_rest_new",
         "job.season",
