@@ -71,6 +71,16 @@ class Supply:
         waiting = [load for load in self.loads if not load.checked_in]
         return tuple(sorted(waiting, key=lambda load: load.due or LAST_SLOT))
 
+    def awaited(self) -> tuple[tuple[Load, ...], bool]:
+        """Loads until nothing is missing any more, and whether they are enough."""
+        missing, loads = self.missing, []
+        for load in self.to_come():
+            if missing <= TOLERANCE:
+                break
+            loads.append(load)
+            missing -= load.ordered
+        return tuple(loads), missing <= TOLERANCE
+
     def covering(self) -> Load | None:
         """The load after which nothing is missing any more; None when none will do."""
         missing = self.missing

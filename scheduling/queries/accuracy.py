@@ -9,7 +9,10 @@ from django.db.models import Count, Max, Q
 from jobs.models import Firm, Job
 from jobs.queries.firm import local_day
 from scheduling.domain.accuracy import Accuracy, Judged, accuracy
+from scheduling.domain.forecast import METHOD
 from scheduling.models import Forecast, Visit
+
+FIRST_METHOD = 1  # of forecasts kept before they said how they were made
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +21,12 @@ class ForecastRow:
 
     forecast: Forecast
     judged: Judged
+
+    @property
+    def is_older_way(self) -> bool:
+        """Made by an earlier method than forecasts are made by now."""
+        method: int = self.forecast.evidence.get("method", FIRST_METHOD)
+        return method < METHOD
 
     @property
     def kept_half(self) -> bool | None:

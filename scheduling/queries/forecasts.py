@@ -1,12 +1,10 @@
 """Forecasts of jobs: what is left of each, played through."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import log, sqrt
-
-from django.db.models import Min
 
 from jobs.domain.methods import LagKind
 from jobs.domain.rates import Learned
@@ -17,27 +15,28 @@ from jobs.queries.firm import local_day
 from jobs.queries.rates import learned_on
 from scheduling.domain.calendar import WorkCalendar
 from scheduling.domain.forecast import (
-    RAIN_ALLOWANCE,
+    METHOD,
     Awaited,
     Finish,
+    FirmAhead,
     JobAhead,
     TaskLeft,
     VisitLeft,
-    rain_chances,
+    earlier_in_crews,
     simulate,
 )
-from scheduling.domain.problem import Ready
 from scheduling.domain.visits import Task as TimedTask
-from scheduling.models import Booking, LostDay, Visit
+from scheduling.models import Booking, Visit
 from scheduling.queries.calendar import calendar_between, minutes_per_half, next_slot
+from scheduling.queries.crew_order import jobs_before
 from scheduling.queries.cuts import job_cuts
-from scheduling.queries.plan_choice import plan_choice
-from scheduling.queries.readiness import links_ready, materials_ready
+from scheduling.queries.loads_ahead import LoadsAhead, loads_ahead
+from scheduling.queries.rain import Rain, rain_on
+from scheduling.queries.readiness import links_ready
 from scheduling.queries.slots import halves_of, start_of
 from scheduling.queries.visits import current_visits, progress_of
 
 AHEAD = timedelta(days=2 * 365)  # a job that takes longer is said to end then
-RAIN_LOOKED_BACK = timedelta(days=3 * 365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +49,10 @@ class JobForecast:
     approvals: tuple[ApprovalView, ...]  # still out, or not lodged
     hours_back: int  # tasks whose hours are known, of all jobs
     lost_days: int  # days lost to weather that were counted
+    waits_for_loads: int  # loads, or orders still to be placed
+    loads_came: int  # loads of the firm that came and had a day, of all suppliers
+    loads_out: int  # such loads that are late and still out
+    before: int  # visits of other jobs that its crews do first
 
     @property
     def chance_of_promise(self) -> int | None:
@@ -66,13 +69,11 @@ class JobForecast:
             "hours_back": self.hours_back,
             "lost_days": self.lost_days,
             "unbooked": self.unbooked,
+            "loads_came": self.loads_came,
+            "loads_out": self.loads_out,
+            "before": self.before,
+            "method": METHOD,
         }
-
-
-@dataclass(frozen=True, slots=True)
-class _Rain:
-    chances: tuple[float, ...]
-    lost_days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +86,9 @@ class _Frame:
     start: int  # slot index of the first half-day that may still be worked
     minutes_per_half: float
     learned: Learned
-    rain: _Rain
+    rain: Rain
     timed: Mapping[int, Mapping[str, TimedTask]]  # by job, by task key
-    materials: Mapping[int, list[tuple[Ready, frozenset[int]]]]
+    loads: LoadsAhead
     approvals: Mapping[int, list[ApprovalView]]
 
 
@@ -96,17 +97,31 @@ def job_forecasts(
 ) -> dict[int, JobForecast]:
     """Forecasts of open jobs that have a visit booked and work left, by job id.
 
+    Jobs that come before them in the order of their crews are played through with them.
     A fixed number of queries for all of them; their sites must be loaded.
     """
+    before = jobs_before([job.pk for job in jobs])
+    others = Job.objects.open().filter(pk__in=before).select_related("site")
+    every = [*jobs, *others]
     visits: dict[int, list[Visit]] = defaultdict(list)
-    for visit in current_visits(jobs):
+    for visit in current_visits(every):
         visits[visit.job_id].append(visit)
-    listed = [job for job in jobs if job.is_open and any(map(_booking, visits[job.pk]))]
-    if not listed:
+    listed = [
+        job for job in every if job.is_open and any(map(_booking, visits[job.pk]))
+    ]
+    asked = [job for job in listed if job.pk not in before]
+    if not asked:
         return {}
     frame = _frame(listed, [v for job in listed for v in visits[job.pk]], firm, at)
-    found = (_forecast(job, visits[job.pk], frame) for job in listed)
-    return {one.job.pk: one for one in found if one is not None}
+    played = (_ahead(job, visits[job.pk], frame) for job in listed)
+    ahead = {one.key: one for one in played if one is not None}
+    firm_ahead = _firm_ahead(tuple(ahead.values()), frame)
+    finish, before_it = simulate(firm_ahead), earlier_in_crews(firm_ahead.jobs)
+    return {
+        job.pk: _forecast(job, visits[job.pk], frame, finish[job.pk], before_it[job.pk])
+        for job in asked
+        if job.pk in ahead
+    }
 
 
 def _booking(visit: Visit) -> Booking | None:
@@ -133,56 +148,60 @@ def _frame(
         learned=learned_on(today),
         rain=rain_on(firm, today),
         timed={pk: cut.named() for pk, cut in job_cuts(jobs, firm).items()},
-        materials=materials_ready(jobs, at, calendar),
+        loads=loads_ahead(jobs, firm, at),
         approvals=approvals,
     )
 
 
-def rain_on(firm: Firm, today: date) -> _Rain:
-    """Chances of a day lost to weather by month, as known on a day. Four queries.
-
-    A day called off for one job counts like one called off for all, which is a little
-    gloomy.
-    """
-    opened = Job.objects.aggregate(first=Min("created_at"))["first"]
-    since = local_day(opened, firm) if opened else today
-    first = max(since, today - RAIN_LOOKED_BACK)
-    rows = LostDay.objects.filter(cancelled_at__isnull=True, day__range=(first, today))
-    lost = Counter(day.month for day in set(rows.values_list("day", flat=True)))
-    calendar = calendar_between(firm, first, today)
-    worked = Counter(day.month for day in {slot.day for slot in calendar.slots})
-    said = plan_choice().rain
-    allowed = [n / 100 for n in said] if any(said) else [RAIN_ALLOWANCE] * 12
-    return _Rain(rain_chances(worked, lost, allowed), lost.total())
-
-
-def _forecast(job: Job, visits: Sequence[Visit], frame: _Frame) -> JobForecast | None:
-    open_visits = [v for v in visits if any(t.done_at is None for t in v.tasks.all())]
-    if not open_visits or job.pk not in frame.timed:
-        return None
-    approvals = tuple(frame.approvals[job.pk])
-    ahead = JobAhead(
+def _firm_ahead(jobs: tuple[JobAhead, ...], frame: _Frame) -> FirmAhead:
+    return FirmAhead(
         today=frame.today,
         calendar=frame.calendar,
         minutes_per_half=frame.minutes_per_half,
+        jobs=jobs,
+        rain=frame.rain.chances,
+    )
+
+
+def _open_visits(visits: Sequence[Visit]) -> list[Visit]:
+    return [v for v in visits if any(t.done_at is None for t in v.tasks.all())]
+
+
+def _ahead(job: Job, visits: Sequence[Visit], frame: _Frame) -> JobAhead | None:
+    """What is left of a job; None when nothing is, or nobody can say how long."""
+    left = _open_visits(visits)
+    if not left or job.pk not in frame.timed:
+        return None
+    return JobAhead(
+        key=job.pk,
         visits=tuple(
             _left(
                 visit,
                 max(_not_before(visit, frame), _waits(visit, visits, frame)),
                 frame,
             )
-            for visit in open_visits
+            for visit in left
         ),
-        approvals=tuple(_awaited(view, frame.today) for view in approvals),
-        rain=frame.rain.chances,
+        approvals=tuple(_awaited(v, frame.today) for v in frame.approvals[job.pk]),
+        loads=frame.loads.by_job[job.pk].coming,
     )
+
+
+def _forecast(
+    job: Job, visits: Sequence[Visit], frame: _Frame, finish: Finish, before: int
+) -> JobForecast:
+    left = _open_visits(visits)
     return JobForecast(
         job=job,
-        finish=simulate(ahead),
-        unbooked=sum(not v.trade and _booking(v) is None for v in open_visits),
-        approvals=approvals,
+        finish=finish,
+        unbooked=sum(not v.trade and _booking(v) is None for v in left),
+        approvals=tuple(frame.approvals[job.pk]),
         hours_back=sum(map(len, frame.learned.groups.values())),
         lost_days=frame.rain.lost_days,
+        waits_for_loads=len(frame.loads.by_job[job.pk].coming),
+        loads_came=frame.loads.came,
+        loads_out=frame.loads.out,
+        before=before,
     )
 
 
@@ -198,6 +217,8 @@ def _left(visit: Visit, not_before: int, frame: _Frame) -> VisitLeft:
     timed = frame.timed[visit.job_id]
     tasks = [task for task in visit.tasks.all() if task.done_at is None]
     people = _people(visit, frame.calendar)
+    booking = _booking(visit)
+    planned = frame.calendar.index_from(start_of(booking)) if booking else not_before
     return VisitLeft(
         ordinal=visit.ordinal,
         tasks=tuple(
@@ -211,6 +232,9 @@ def _left(visit: Visit, not_before: int, frame: _Frame) -> VisitLeft:
             for link in visit.links
         ),
         stops_in_rain=visit.stops_in_rain,
+        crew=booking.crew_id if booking else None,
+        planned=planned,
+        loads=frame.loads.by_job[visit.job_id].for_tasks({task.pk for task in tasks}),
     )
 
 
@@ -244,15 +268,9 @@ def _waits(visit: Visit, visits: Sequence[Visit], frame: _Frame) -> int:
 
 
 def _not_before(visit: Visit, frame: _Frame) -> int:
-    open_tasks = {task.pk for task in visit.tasks.all() if task.done_at is None}
     calendar, booking = frame.calendar, _booking(visit)
     begun = any(task.started_at is not None for task in visit.tasks.all())
     found = [frame.start]
     if booking is not None and not begun:
         found.append(calendar.index_from(start_of(booking)))
-    found += [
-        calendar.index_from(ready.first)
-        for ready, tasks in frame.materials.get(visit.job_id, [])
-        if tasks & open_tasks
-    ]
     return max(found)

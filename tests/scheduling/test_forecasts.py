@@ -1,6 +1,7 @@
 """Forecasts of the firm's own jobs, kept when a plan is published."""
 
 from datetime import date, timedelta
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -12,9 +13,13 @@ from jobs.services.approvals import record_step
 from jobs.services.jobs import close_job
 from scheduling.models import Forecast, PlanHead
 from scheduling.queries.accuracy import forecast_record
-from scheduling.queries.forecasts import job_forecasts, rain_on
+from scheduling.queries.forecasts import job_forecasts
+from scheduling.queries.loads_ahead import loads_ahead
+from scheduling.queries.rain import rain_on
+from scheduling.services.deliveries import cancel_delivery, order_delivery
 from scheduling.services.forecasts import record_forecasts
 from scheduling.services.lost_days import record_lost_day
+from scheduling.services.receipts import Counted, check_in
 from tests.scheduling.plans import publish, slot
 
 TUESDAY, WEDNESDAY, THURSDAY, MONDAY = (date(2026, 8, day) for day in (4, 5, 6, 10))
@@ -75,6 +80,104 @@ def test_an_approval_that_is_out_moves_the_days(make_job, firm, blue, oscar, now
     assert waiting.unbooked == 1
 
 
+def test_a_slip_pushes_the_job_the_crew_does_next(
+    make_job, firm, blue, red, oscar, now
+):
+    held = make_job("Held", approved=False)
+    behind, other = make_job("Behind"), make_job("Other")
+    thursday = slot(THURSDAY), slot(THURSDAY, "pm")
+    places = {(behind.pk, 1): (blue, *thursday), (other.pk, 1): (red, *thursday)}
+    publish(places, oscar, now)
+    before = {j.pk: forecast(j, firm, now) for j in (behind, other)}
+    places[held.pk, 1] = (blue, slot(TUESDAY), slot(WEDNESDAY, "pm"))
+    publish(places, oscar, now)
+    after = {j.pk: forecast(j, firm, now) for j in (behind, other)}
+    week = timedelta(days=7)
+    assert after[behind.pk].finish.half > before[behind.pk].finish.half + week
+    assert after[other.pk].finish == before[other.pk].finish
+    assert [after[j.pk].before for j in (behind, other)] == [1, 0]
+
+
+def test_alone_or_with_all_others_a_job_has_the_same_forecast(
+    make_job, firm, blue, oscar, now
+):
+    jobs = [make_job(f"Patio {n}") for n in range(3)]
+    days = [TUESDAY, WEDNESDAY, THURSDAY]
+    places = {
+        (job.pk, 1): (blue, slot(day), slot(day, "pm"))
+        for job, day in zip(jobs, days, strict=True)
+    }
+    publish(places, oscar, now)
+    together = job_forecasts(jobs, firm, now)
+    assert [forecast(j, firm, now).finish for j in jobs] == [
+        together[j.pk].finish for j in jobs
+    ]
+    assert [together[j.pk].before for j in jobs] == [0, 1, 2]
+
+
+def count_in(delivery, person, at):
+    counted = {line.pk: Counted(line.ordered) for line in delivery.lines.all()}
+    check_in(
+        delivery=delivery,
+        client_uid=uuid4(),
+        device_at=at,
+        counted=counted,
+        actor=person,
+        at=at,
+    )
+
+
+@pytest.fixture
+def order(job, bom, supplier, oscar, now):
+    """One more load for the job with all it needs, due on a day."""
+
+    def place(due_on, at=now, ordered_on=None):
+        values = {"supplier": supplier, "due_on": due_on, "ordered_on": ordered_on}
+        amounts = {line.pk: line.quantity for line in bom.values()}
+        return order_delivery(
+            job=job, values=values, amounts=amounts, actor=oscar, at=at
+        )
+
+    return place
+
+
+def test_loads_that_came_and_loads_still_out_are_counted(order, firm, job, oscar, now):
+    past = now - timedelta(days=60)
+    day = past.date() + timedelta(days=10)
+    prompt, late, out, off, without = (
+        order(due, at=past) for due in (day, day, day, day, None)
+    )
+    count_in(prompt, oscar, past + timedelta(days=10))
+    count_in(late, oscar, past + timedelta(days=30))
+    cancel_delivery(
+        delivery=off, reason="Not needed", actor=oscar, at=past + timedelta(days=2)
+    )
+    count_in(without, oscar, past + timedelta(days=12))
+    found = loads_ahead([job], firm, now)
+    assert (found.came, found.out) == (2, 1)
+    assert loads_ahead([job], firm, past + timedelta(days=25)).came == 1
+    assert out.pk
+
+
+def test_a_load_that_may_come_late_moves_the_days(
+    make_job, order, job, firm, blue, oscar, now
+):
+    book(job, blue, oscar, now)
+    order(TUESDAY)
+    prompt = forecast(job, firm, now)
+    past = now - timedelta(days=90)
+    other = make_job("Before")
+    for _ in range(8):  # each of them three weeks late
+        delivery = order(past.date(), at=past)
+        type(delivery).objects.filter(pk=delivery.pk).update(job=other)
+        delivery.refresh_from_db()
+        count_in(delivery, oscar, past + timedelta(days=21))
+    late = forecast(job, firm, now)
+    assert late.waits_for_loads == prompt.waits_for_loads
+    assert late.loads_came == prompt.loads_came + 8
+    assert late.finish.half >= prompt.finish.half + timedelta(days=14)
+
+
 def test_the_promise_is_compared(job, firm, blue, oscar, now):
     book(job, blue, oscar, now)
     Job.objects.filter(pk=job.pk).update(promised_on=MONDAY + timedelta(days=30))
@@ -103,6 +206,7 @@ def test_publishing_keeps_a_forecast(
     kept = Forecast.objects.get(job=job)
     assert kept.plan_number == PlanHead.objects.get().number
     assert kept.evidence["unbooked"] == 0
+    assert kept.evidence["method"] == 2
 
 
 def test_told_twice_it_is_kept_once(job, blue, oscar, now):
@@ -143,6 +247,16 @@ def test_a_job_that_is_late_is_not_left_out(kept, firm):
     assert (record.accuracy.most.kept, record.accuracy.most.known) == (0, 1)
 
 
+def test_a_forecast_made_the_older_way_says_so_and_still_counts(kept, firm):
+    (row,) = forecast_record(firm, kept.most_on + timedelta(days=1)).rows
+    assert not row.is_older_way
+    kept.evidence.pop("method")
+    kept.save(update_fields=["evidence"])
+    record = forecast_record(firm, kept.most_on + timedelta(days=1))
+    assert record.rows[0].is_older_way
+    assert record.accuracy.most.known == 1
+
+
 def test_a_job_called_off_says_nothing(kept, firm, job, oscar, now):
     close_job(job=job, how=Job.Closed.CALLED_OFF, note="", actor=oscar, at=now)
     assert forecast_record(firm, date(2027, 1, 1)).rows == ()
@@ -170,6 +284,7 @@ def test_the_pages_say_it(kept, job, client, oscar, olive, cam, time_machine, no
     said = client.get(f"/jobs/{job.pk}/").text
     assert "Half of such jobs are done by" in said
     assert "no hours have come back yet" in said
+    assert "No visit of another job comes before it" in said
     client.force_login(olive)
     assert "Nothing to compare yet." in client.get("/plan/forecasts/").text
     client.force_login(cam)
