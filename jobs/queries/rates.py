@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from jobs.domain.durations import person_minutes
 from jobs.domain.rates import Evidence, Learned, evidence, learn, log_ratio
 from jobs.domain.takeoff import TakeOff
+from jobs.domain.task_records import spec_from_json
 from jobs.library import task_kinds
 from jobs.models import Job, RateDecision, Task
 from jobs.queries.facts import task_specs
@@ -93,3 +94,11 @@ def hours_rows(job: Job, take_off: TakeOff) -> list[HoursRow]:
         for spec in task_specs(job)
         if spec.key in done
     ]
+
+
+def minutes_by_rate(task: Task, take_off: TakeOff) -> float:
+    """What one task takes by its rate, all people together. No queries."""
+    spec = spec_from_json(
+        key=task.key, kind=task.kind, name=task.name, links=(), spec=task.spec
+    )
+    return person_minutes(spec, take_off)

@@ -16,7 +16,7 @@ from jobs.models import Job, Person, RateDecision, Task
 from jobs.permissions import may_record_hours, require
 from jobs.queries.facts import current_take_off
 from jobs.queries.firm import local_day
-from jobs.queries.rates import HoursRow, hours_rows, rate_rows
+from jobs.queries.rates import HoursRow, hours_rows, minutes_by_rate, rate_rows
 
 
 @transaction.atomic
@@ -38,7 +38,7 @@ def record_hours(
     changed = {
         pk: took
         for pk, took in minutes.items()
-        if pk in rows and rows[pk].task.actual_minutes != took
+        if pk in rows and _is_news(rows[pk], took)
     }
     _refuse_slips([(rows[pk], took) for pk, took in changed.items()])
     for pk, took in changed.items():
@@ -54,6 +54,25 @@ def record_hours(
             payload={"minutes": payload},
         )
     return len(changed)
+
+
+def count_hours(*, task: Task, minutes: int | None) -> None:
+    """Put minutes on a task that is being done, beside what its rate says.
+
+    For services that record the end of a task: they have its row locked, check who may,
+    save both columns and keep the ledger. Refused where the figure cannot be right.
+    Without dimensions there is no rate to stand beside them.
+    """
+    take_off = None if minutes is None else current_take_off(task.job)
+    rate = None if take_off is None else minutes_by_rate(task, take_off)
+    _refuse_slips([(HoursRow(task, rate or 0.0), minutes)])
+    task.actual_minutes, task.estimated_minutes = minutes, rate
+
+
+def _is_news(row: HoursRow, took: int | None) -> bool:
+    """Whether a figure changes, or had no rate beside it so far."""
+    known = row.task.actual_minutes == took
+    return not known or (took is not None and row.task.estimated_minutes is None)
 
 
 def _refuse_slips(changes: list[tuple[HoursRow, int | None]]) -> None:

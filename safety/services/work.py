@@ -12,12 +12,14 @@ from jobs.domain.moments import happened_at
 from jobs.domain.refusals import Refused
 from jobs.models import Firm, Job, Person, Task
 from jobs.queries.firm import local_day, the_firm
+from jobs.services.rates import count_hours
 from safety.domain.verbs import Verb
 from safety.models import Attendance
 from safety.permissions import require_lead
 from safety.services.judging import judge_again, judge_soon
 
 _REASON_SHORTEST = 5  # letters
+_HOURS = ("actual_minutes", "estimated_minutes")
 
 
 @transaction.atomic
@@ -124,7 +126,10 @@ def finish_task(
     device_at: datetime | None,
     minutes: int | None = None,
 ) -> Task:
-    """Record that a task is done, with the minutes it took when somebody knows them."""
+    """Record that a task is done, with the minutes it took when somebody knows them.
+
+    Minutes are of all people together and count toward the firm's rates.
+    """
     require_lead(actor, task.job)
     row = _lock_task(task)
     if row.done_at is not None:
@@ -132,8 +137,9 @@ def finish_task(
     moment = happened_at(device_at, at)
     if row.started_at is None or row.started_at > moment:
         row.started_at = moment
-    row.done_at, row.done_by, row.actual_minutes = moment, actor, minutes
-    row.save(update_fields=["started_at", "done_at", "done_by", "actual_minutes"])
+    row.done_at, row.done_by = moment, actor
+    count_hours(task=row, minutes=minutes)
+    row.save(update_fields=["started_at", "done_at", "done_by", *_HOURS])
     _record(row, Verb.TASK_DONE, moment, actor, at)
     return row
 
@@ -148,8 +154,9 @@ def take_back_task(*, task: Task, reason: str, actor: Person, at: datetime) -> T
     if was is None:
         raise Refused("That task has not started.")
     if row.done_at is not None:
-        row.done_at, row.done_by, row.actual_minutes = None, None, None
-        row.save(update_fields=["done_at", "done_by", "actual_minutes"])
+        row.done_at, row.done_by = None, None
+        count_hours(task=row, minutes=None)
+        row.save(update_fields=["done_at", "done_by", *_HOURS])
     else:
         row.started_at = None
         row.save(update_fields=["started_at"])

@@ -1,13 +1,20 @@
 """Who started, what was started and done; mistakes are taken back."""
 
 from datetime import timedelta
+from math import log
 from uuid import uuid4
 
 import pytest
 from django.core.exceptions import PermissionDenied
 
+from jobs.domain.durations import person_minutes
 from jobs.domain.refusals import Refused
-from jobs.models import LedgerEntry
+from jobs.models import JobDimensions, LedgerEntry
+from jobs.queries.facts import current_take_off, task_specs
+from jobs.queries.firm import local_day
+from jobs.queries.rates import learned_on
+from jobs.services.jobs import set_dimensions
+from jobs.services.rates import record_hours
 from safety.domain.verbs import Verb
 from safety.models import Attendance, JudgedMoment
 from safety.services.work import (
@@ -72,6 +79,50 @@ def test_a_task_is_started_and_done(booked, sal, now):
         task=task, actor=sal, at=now + timedelta(hours=2), device_at=None, minutes=110
     )
     assert (done.started_at, done.done_by, done.actual_minutes) == (now, sal, 110)
+
+
+def test_minutes_given_at_the_end_count_toward_the_rates(booked, sal, now):
+    task = booked.tasks.first()
+    assert learned_on(local_day(now)).groups == {}
+    done = finish_task(task=task, actor=sal, at=now, device_at=None, minutes=110)
+    by_rate = estimate_of(booked, task)
+    assert done.estimated_minutes == pytest.approx(by_rate)
+    assert learned_on(local_day(now)).groups == {
+        task.kind: pytest.approx([log(110 / by_rate)])
+    }
+    taken = take_back_task(task=task, reason="Not yet.", actor=sal, at=now)
+    assert (taken.actual_minutes, taken.estimated_minutes) == (None, None)
+    assert learned_on(local_day(now)).groups == {}
+
+
+def test_minutes_that_cannot_be_right_are_refused(booked, sal, now):
+    task = booked.tasks.first()
+    for minutes in (0, 100_000):
+        with pytest.raises(Refused, match=r"more than 0|Look again"):
+            finish_task(task=task, actor=sal, at=now, device_at=None, minutes=minutes)
+    task.refresh_from_db()
+    assert task.done_at is None
+
+
+def test_without_dimensions_minutes_are_kept_and_counted_later(booked, sal, oscar, now):
+    known = JobDimensions.objects.get(job=booked).plain()
+    JobDimensions.objects.filter(job=booked).delete()
+    task = booked.tasks.first()
+    done = finish_task(task=task, actor=sal, at=now, device_at=None, minutes=110)
+    assert (done.actual_minutes, done.estimated_minutes) == (110, None)
+    set_dimensions(job=booked, version=None, dimensions=known, actor=oscar, at=now)
+    assert record_hours(job=booked, minutes={task.pk: 110}, actor=oscar, at=now) == 1
+    task.refresh_from_db()
+    assert task.estimated_minutes == pytest.approx(estimate_of(booked, task))
+
+
+def estimate_of(job, task):
+    specs, take_off = (
+        {spec.key: spec for spec in task_specs(job)},
+        current_take_off(job),
+    )
+    assert take_off is not None
+    return person_minutes(specs[task.key], take_off)
 
 
 def test_a_task_done_without_a_start_started_then(booked, sal, now):
