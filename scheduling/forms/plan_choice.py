@@ -50,7 +50,8 @@ class PlanChoiceForm(EditForm):
 
 
 def _month(month: RainMonth) -> forms.IntegerField:
-    days = f"{month.lost} day{'' if month.lost == 1 else 's'}"
+    lost = round(month.lost, 1)
+    days = f"{lost:g} day{'' if lost == 1 else 's'}"
     field = forms.IntegerField(
         label=month.name,
         min_value=0,

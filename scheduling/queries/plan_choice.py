@@ -1,12 +1,13 @@
 """What the firm has decided about its plans."""
 
-from collections import Counter
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
 from scheduling.domain import policy
 from scheduling.domain.calendar import MONTH_NAMES
-from scheduling.models import Leaning, LostDay, PlanChoice
+from scheduling.models import Leaning, PlanChoice
+from scheduling.queries.lost_days import lost_shares
 
 LEANINGS = {
     Leaning.DATES: policy.Leaning.DATES,
@@ -45,16 +46,15 @@ class RainMonth:
 
     name: str
     percent: int
-    lost: int
+    lost: float  # days; one called off for some jobs counts for its share
 
 
 def rain_months(choice: PlanChoice, today: date) -> list[RainMonth]:
-    """January first, with days called off in the twelve months before. One query."""
+    """January first, with days called off in the twelve months before. Two queries."""
     since = today.replace(year=today.year - 1, day=1)
-    days = LostDay.objects.filter(
-        cancelled_at__isnull=True, day__gte=since, day__lte=today
-    )
-    lost = Counter(day.month for day in set(days.values_list("day", flat=True)))
+    lost: dict[int, float] = defaultdict(float)
+    for day, share in lost_shares(since, today).items():
+        lost[day.month] += share
     return [
         RainMonth(name, percent, lost[month])
         for month, (name, percent) in enumerate(

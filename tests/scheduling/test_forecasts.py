@@ -15,6 +15,7 @@ from scheduling.models import Forecast, PlanHead
 from scheduling.queries.accuracy import forecast_record
 from scheduling.queries.forecasts import job_forecasts
 from scheduling.queries.loads_ahead import loads_ahead
+from scheduling.queries.lost_days import lost_shares
 from scheduling.queries.rain import rain_on
 from scheduling.services.deliveries import cancel_delivery, order_delivery
 from scheduling.services.forecasts import record_forecasts
@@ -196,6 +197,40 @@ def test_days_called_off_raise_the_chance_of_rain(job, firm, oscar, now):
     assert after.lost_days == 5
     assert after.chances[7] > before
     assert after.chances[0] == rain_on(firm, now.date()).chances[0]
+
+
+def test_a_day_called_off_for_one_job_counts_for_its_share(
+    make_job, firm, blue, red, oscar, now
+):
+    first, second = make_job("Roof one"), make_job("Roof two")
+    places = {
+        (job.pk, n): (crew, slot(day), slot(day, "pm"))
+        for job, crew in ((first, blue), (second, red))
+        for n, day in ((1, TUESDAY), (2, THURSDAY))
+    }
+    publish(places, oscar, now)
+    later = now + timedelta(days=20)
+
+    def lose(day, job):
+        return record_lost_day(day=day, job=job, reason="Rain", actor=oscar, at=now)
+
+    def share(day):
+        return lost_shares(now.date(), later.date())[day]
+
+    lose(THURSDAY, first)
+    assert share(THURSDAY) == 0.5
+    half = rain_on(firm, later.date()).chances[7]
+    lose(THURSDAY, second)
+    assert share(THURSDAY) == 1
+    whole = rain_on(firm, later.date()).chances[7]
+    # Visits of Tuesday do not stop in rain, so nothing else was there to be lost.
+    lose(TUESDAY, first)
+    assert share(TUESDAY) == 1
+    lose(WEDNESDAY, None)
+    assert share(WEDNESDAY) == 1
+    # By hand: 8 in 100 of 20 days, and 15 working days from 3 to 23 August.
+    assert half == pytest.approx((1.6 + 0.5) / 35)
+    assert whole == pytest.approx((1.6 + 1) / 35)
 
 
 def test_publishing_keeps_a_forecast(
