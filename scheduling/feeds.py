@@ -2,14 +2,17 @@
 (RFC 5546). The only door to icalendar.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Event, Timezone
+from icalendar.error import BrokenCalendarProperty
 from icalendar.prop import vCalAddress, vDuration
 
 from jobs.domain.refusals import Refused
+from scheduling.domain.series import Span, series
 from scheduling.queries.feed_events import Feed, FeedEvent
 from scheduling.queries.invitations import Message
 
@@ -77,26 +80,46 @@ def _utc(moment: datetime) -> datetime:
 
 
 def invitation_bytes(message: Message) -> bytes:
-    """A REQUEST, or a CANCEL of it (RFC 5546, sections 3.2.2 and 3.2.5)."""
+    """A REQUEST, or a CANCEL of it (RFC 5546, sections 3.2.2 and 3.2.5).
+
+    All components of one message have one UID: a visit of several days is a series.
+    """
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
     calendar.add("method", "CANCEL" if message.withdrawn else "REQUEST")
-    calendar.add_component(_zone(message.zone, message.starts.date()))
-    calendar.add_component(_invited(message))
+    calendar.add_component(_zone(message.zone, message.spans[0].day))
+    for event in _invited(message):
+        calendar.add_component(event)
     made: bytes = calendar.to_ical()
     return made
 
 
-def _invited(message: Message) -> Event:
+def _invited(message: Message) -> Iterator[Event]:
+    zone, days = ZoneInfo(message.zone), series(message.spans)
+    row = _asked(message, days.first)
+    if days.count > 1:
+        row.add("rrule", {"freq": "daily", "count": days.count})
+    if days.left_out:
+        row.add("exdate", [day.replace(tzinfo=zone) for day in days.left_out])
+    yield row
+    if message.withdrawn:  # without RECURRENCE-ID all of it is off
+        return
+    for place, span in days.moved if days.count > 1 else ():
+        moved = _asked(message, span)
+        moved.add("recurrence-id", place.replace(tzinfo=zone))
+        yield moved
+
+
+def _asked(message: Message, span: Span) -> Event:
     zone, row = ZoneInfo(message.zone), Event()
     row.add("uid", message.uid)
     row.add("dtstamp", _utc(message.changed_at))
     row.add("last-modified", _utc(message.changed_at))
     row.add("sequence", message.sequence)
-    row.add("dtstart", message.starts.replace(tzinfo=zone))
-    row.add("dtend", message.ends.replace(tzinfo=zone))
+    row.add("dtstart", span.starts.replace(tzinfo=zone))
+    row.add("dtend", span.ends.replace(tzinfo=zone))
     row.add("summary", message.summary)
     row.add("description", message.description)
     row.add("location", message.location)
@@ -117,17 +140,22 @@ def _address(email: str, name: str) -> vCalAddress:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """One answer: who, to what state of which invitation, and what."""
+    """One answer: who, to what state of which invitation, and what.
+
+    ``place`` is the RECURRENCE-ID when it is about one day of several: when that day's
+    work would begin at the usual hours.
+    """
 
     uid: str
     sequence: int
     attendee: str
     answer: str  # PARTSTAT, in capitals
     stamp: datetime
+    place: date | datetime | None = None
 
 
-def reply_in(raw: bytes) -> Reply:
-    """The answer in an iTIP REPLY (RFC 5546, section 3.2.3).
+def replies_in(raw: bytes) -> tuple[Reply, ...]:
+    """The answers in an iTIP REPLY (RFC 5546, section 3.2.3), that to all days first.
 
     Raises Refused when it is none, or one that nobody could take in.
     """
@@ -140,26 +168,39 @@ def reply_in(raw: bytes) -> Reply:
     if str(calendar.get("method", "")).upper() != "REPLY":
         raise Refused("This is not an answer to an invitation (METHOD:REPLY).")
     events = [one for one in calendar.walk("VEVENT") if isinstance(one, Event)]
-    if len(events) != 1:
-        raise Refused("An answer is about one event.")
-    return _reply(events[0])
+    replies = sorted(map(_reply, events), key=lambda reply: reply.place is not None)
+    if len({reply.uid for reply in replies}) != 1:
+        raise Refused("An answer is about one invitation.")
+    return tuple(replies)
 
 
 def _reply(event: Event) -> Reply:
     who, stamp = event.get("attendee"), event.get("dtstamp")
     if isinstance(who, list) or who is None or "uid" not in event:
         raise Refused("An answer names its UID and the one person it is from.")
-    moment = getattr(stamp, "dt", None)
+    moment = _when(stamp)
     if not isinstance(moment, datetime) or moment.tzinfo is None:
         raise Refused("An answer says when it was made (DTSTAMP in UTC).")
-    sequence = event.get("sequence", 0)
+    sequence, place = event.get("sequence", 0), _when(event.get("recurrence-id"))
+    if "recurrence-id" in event and place is None:
+        raise Refused("Its day (RECURRENCE-ID) cannot be read.")
     return Reply(
         uid=str(event["uid"]),
         sequence=sequence if isinstance(sequence, int) else NO_SEQUENCE,
         attendee=_bare_address(str(who)),
         answer=str(who.params.get("PARTSTAT", "NEEDS-ACTION")).upper(),
         stamp=moment,
+        place=place,
     )
+
+
+def _when(value: object) -> date | datetime | None:
+    """The day or moment of a property; None where there is none that can be read."""
+    try:
+        found = getattr(value, "dt", None)
+    except BrokenCalendarProperty:
+        return None
+    return found if isinstance(found, date) else None
 
 
 def _bare_address(address: str) -> str:

@@ -44,7 +44,7 @@ class Invitation(models.Model):
         "jobs.Person", models.CASCADE, related_name="invitations"
     )
     sent_to = models.EmailField()  # the address the calendar knows them by
-    told = models.JSONField(default=dict)  # start, end and crew as last told
+    told = models.JSONField(default=dict)  # days, their times and crew as last told
     sequence = models.PositiveIntegerField(default=0)
     mailed_sequence = models.IntegerField(default=-1)
     changed_at = models.DateTimeField()
@@ -53,6 +53,8 @@ class Invitation(models.Model):
         max_length=10, choices=Answer, default=Answer.NONE, blank=True
     )
     answered_at = models.DateTimeField(null=True, blank=True)
+    # What came back of single days ({"2026-08-05": {"answer", "at"}}), where it differs.
+    day_answers = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["booking", "person"]

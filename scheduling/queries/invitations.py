@@ -1,7 +1,7 @@
 """Bookings as the calendars of the people booked are told of them."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -11,27 +11,36 @@ from django.conf import settings
 from jobs.models import Firm
 from jobs.queries import local_day
 from scheduling.domain.calendar import Half, HalfHours, say_day
+from scheduling.domain.series import Span
 from scheduling.models import Booking, Invitation, InvitationWish, PersonSlot
 from scheduling.queries.calendar import half_hours
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What one person should be told of one booking: when, with which crew, which days."""
+    """What one person should be told of one booking: with which crew, on which days."""
 
-    starts: datetime  # clock time of the firm's zone
-    ends: datetime
     crew: str
     days: tuple[tuple[date, tuple[Half, ...]], ...]
+    spans: tuple[Span, ...]  # the clock times of each day
 
     def told(self) -> dict[str, Any]:
-        """As it is kept, to see later whether anything changed."""
-        return {
-            "starts": self.starts.isoformat(),
-            "ends": self.ends.isoformat(),
+        """As it is kept, to see later whether anything changed.
+
+        A single day is kept as it was before days had times of their own, so that
+        nobody is mailed what they know.
+        """
+        told: dict[str, Any] = {
+            "starts": self.spans[0].starts.isoformat(),
+            "ends": self.spans[-1].ends.isoformat(),
             "crew": self.crew,
             "days": [_day_in_words(day, halves) for day, halves in self.days],
         }
+        if len(self.spans) > 1:
+            told["spans"] = [
+                [span.starts.isoformat(), span.ends.isoformat()] for span in self.spans
+            ]
+        return told
 
 
 def _day_in_words(day: date, halves: Sequence[Half]) -> str:
@@ -69,12 +78,17 @@ def wanted_invitations(firm: Firm, at: datetime) -> dict[Key, Wanted]:
 
 
 def _wanted(crew: str, days: dict[date, list[Half]], hours: HalfHours) -> Wanted:
-    first, last = min(days), max(days)
+    listed = sorted(days.items())
     return Wanted(
-        starts=datetime.combine(first, hours.start(days[first][0])),
-        ends=datetime.combine(last, hours.end(days[last][-1])),
         crew=crew,
-        days=tuple((day, tuple(halves)) for day, halves in sorted(days.items())),
+        days=tuple((day, tuple(halves)) for day, halves in listed),
+        spans=tuple(
+            Span(
+                datetime.combine(day, hours.start(halves[0])),
+                datetime.combine(day, hours.end(halves[-1])),
+            )
+            for day, halves in listed
+        ),
     )
 
 
@@ -85,8 +99,7 @@ class Message:
     uid: str
     sequence: int
     changed_at: datetime
-    starts: datetime
-    ends: datetime
+    spans: tuple[Span, ...]  # one a day, in order
     zone: str
     summary: str
     description: str
@@ -112,8 +125,7 @@ def message_of(invitation: Invitation, firm: Firm) -> Message:
         uid=uid_of(invitation),
         sequence=invitation.sequence,
         changed_at=invitation.changed_at,
-        starts=datetime.fromisoformat(told["starts"]),
-        ends=datetime.fromisoformat(told["ends"]),
+        spans=spans_of(invitation),
         zone=firm.time_zone,
         summary=f"Off: {said}" if off else said,
         description="\n".join(about),
@@ -126,12 +138,36 @@ def message_of(invitation: Invitation, firm: Firm) -> Message:
     )
 
 
+def spans_of(invitation: Invitation) -> tuple[Span, ...]:
+    """Each day as last told; told as one span from first to last before days were."""
+    told = invitation.told
+    pairs = told.get("spans", [[told["starts"], told["ends"]]])
+    return tuple(Span(*map(datetime.fromisoformat, pair)) for pair in pairs)
+
+
 def uid_of(invitation: Invitation) -> str:
     """The invitation's name in calendars, the same for ever."""
     return f"{invitation.uid}@eavesline"
 
 
-def answers_of(booking: Booking) -> Iterable[Invitation]:
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An invitation with what came back: of all its days, and of some otherwise."""
+
+    invitation: Invitation
+    days: tuple[tuple[date, str], ...]
+
+
+def answers_of(booking: Booking) -> list[Answered]:
     """Invitations in force of a booking with what came back. One query."""
     rows = Invitation.objects.filter(booking=booking, withdrawn_at__isnull=True)
-    return rows.select_related("person").order_by("person__name")
+    return [
+        Answered(
+            row,
+            tuple(
+                (date.fromisoformat(day), Invitation.Answer(said["answer"]).label)
+                for day, said in sorted(row.day_answers.items())
+            ),
+        )
+        for row in rows.select_related("person").order_by("person__name")
+    ]

@@ -1,8 +1,9 @@
 """Invite people to their bookings by email, and take their answers in."""
 
-from collections.abc import Collection
-from datetime import datetime
+from collections.abc import Collection, Sequence
+from datetime import date, datetime
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import F, Q
@@ -12,6 +13,7 @@ from jobs.background import run_after_commit
 from jobs.domain.refusals import Refused
 from jobs.models import Firm, Person
 from jobs.queries import local_day, the_firm
+from scheduling.domain.calendar import say_day
 from scheduling.domain.verbs import Verb
 from scheduling.feeds import Reply, invitation_bytes
 from scheduling.models import Invitation, InvitationWish
@@ -21,6 +23,7 @@ from scheduling.queries.invitations import (
     Message,
     Wanted,
     message_of,
+    spans_of,
     uid_of,
     wanted_invitations,
 )
@@ -118,7 +121,7 @@ def _withdraw(row: Invitation, at: datetime) -> bool:
 
 def _rise(row: Invitation, at: datetime) -> None:
     row.sequence, row.changed_at = row.sequence + 1, at
-    row.answer, row.answered_at = Invitation.Answer.NONE, None
+    row.answer, row.answered_at, row.day_answers = Invitation.Answer.NONE, None, {}
     row.save()
 
 
@@ -156,12 +159,15 @@ def send_invitation(*, invitation_id: int, sequence: int) -> bool:
 
 def _mail(message: Message) -> None:
     intro = "This is off:" if message.withdrawn else "You are booked:"
-    starts = f"From {message.starts:%d %b %Y, %H:%M} to {message.ends:%d %b %Y, %H:%M}."
+    days = "\n".join(
+        f"{say_day(span.day)}, {span.starts:%H:%M} to {span.ends:%H:%M}"
+        for span in message.spans
+    )
     mail_invitation(
         to=message.attendee,
         replies_to=message.organizer,
         subject=message.summary,
-        text=f"{intro}\n{message.summary}\n{starts}\n{message.location}\n"
+        text=f"{intro}\n{message.summary}\n{days}\n{message.location}\n"
         f"{message.description}\n",
         calendar=invitation_bytes(message),
         method="CANCEL" if message.withdrawn else "REQUEST",
@@ -170,31 +176,79 @@ def _mail(message: Message) -> None:
 
 
 @transaction.atomic
+def record_replies(*, replies: Sequence[Reply], at: datetime) -> Invitation:
+    """Keep what came in one message (one UID): all of it, or nothing. The invitation."""
+    return [record_reply(reply=reply, at=at) for reply in replies][-1]
+
+
+@transaction.atomic
 def record_reply(*, reply: Reply, at: datetime) -> Invitation:
     """Keep what a person's calendar program answered (RFC 5546, section 3.2.3).
 
-    Refused when nobody was invited under that UID and address, when it answers another
-    state of the booking than the present one, and when a later answer is known.
+    Of all days, or of one: a later answer of all days stands for each. Refused when
+    nobody was invited under that UID and address, or to that day, when it answers
+    another state of the booking than the present one, and when a later answer is known.
     """
     row = _answered(reply)
-    if row.answered_at is not None and reply.stamp < row.answered_at:
-        raise Refused("A later answer is known already.")
     answer = _ANSWERS.get(reply.answer)
     if answer is None:
         raise Refused(f"“{reply.answer}” is not an answer to an invitation.")
-    if (row.answer, row.answered_at) == (answer, reply.stamp):
+    day = _day_of(reply, row)
+    known, since = _known_answer(row, day)
+    if since is not None and reply.stamp < since:
+        raise Refused("A later answer is known already.")
+    if (known, since) == (answer, reply.stamp):
         return row
-    row.answer, row.answered_at = answer, reply.stamp
-    row.save(update_fields=["answer", "answered_at"])
+    if day is None:
+        row.answer, row.answered_at = answer, reply.stamp
+        row.day_answers = {
+            told: said
+            for told, said in row.day_answers.items()
+            if datetime.fromisoformat(said["at"]) > reply.stamp
+        }
+    else:
+        said = {"answer": answer.value, "at": reply.stamp.isoformat()}
+        row.day_answers = {**row.day_answers, day.isoformat(): said}
+    row.save(update_fields=["answer", "answered_at", "day_answers"])
+    _log_answer(row, answer, day, at)
+    return row
+
+
+def _day_of(reply: Reply, row: Invitation) -> date | None:
+    """The day an answer is about; None when it is about all of them."""
+    place = reply.place
+    if place is None:
+        return None
+    if isinstance(place, datetime):
+        zone = ZoneInfo(the_firm().time_zone)
+        place = (place.astimezone(zone) if place.tzinfo else place).date()
+    if place not in {span.day for span in spans_of(row)}:
+        raise Refused(f"{say_day(place)} is not a day of this invitation.")
+    return place
+
+
+def _known_answer(row: Invitation, day: date | None) -> tuple[str, datetime | None]:
+    """What is known of all days, or of one, and since when."""
+    said = row.day_answers.get(day.isoformat()) if day else None
+    if said is not None:
+        return said["answer"], datetime.fromisoformat(said["at"])
+    if day is None:
+        return row.answer, row.answered_at
+    return "", row.answered_at
+
+
+def _log_answer(
+    row: Invitation, answer: Invitation.Answer, day: date | None, at: datetime
+) -> None:
+    payload = {"answer": answer.value, "sequence": row.sequence}
     ledger.append(
         chain=row.booking.visit.job,
         actor=row.person,
         at=at,
         verb=Verb.INVITATION_ANSWERED,
         subject=row.booking,
-        payload={"answer": answer.value, "sequence": row.sequence},
+        payload=payload if day is None else {**payload, "day": day.isoformat()},
     )
-    return row
 
 
 def _answered(reply: Reply) -> Invitation:

@@ -15,6 +15,7 @@ import pytest
 import recurring_ical_events
 import vobject
 
+from scheduling.domain.series import Span
 from scheduling.feeds import calendar_bytes, invitation_bytes
 from scheduling.queries.feed_events import Feed, FeedEvent
 from scheduling.queries.invitations import Message
@@ -83,19 +84,38 @@ def test_an_expander_finds_each_event_on_its_own_day(raw):
         assert [e.start.replace(tzinfo=None) for e in near] == [local]
 
 
-@pytest.mark.parametrize("withdrawn", [False, True])
-def test_foreign_readers_find_an_invitation_across_the_change_of_clocks(withdrawn):
-    """RFC 5546, sections 3.2.2 and 3.2.5: METHOD, UID, SEQUENCE, ORGANIZER, ATTENDEE."""
-    starts, _, ends, *_ = INSTANTS.items()
+# A visit across the weekend on which daylight time ends: Friday afternoon, Monday and
+# Tuesday whole, Wednesday morning; starts and ends in UTC worked out by hand.
+VISIT = {
+    (datetime(2026, 4, 3, 11, 30), datetime(2026, 4, 3, 15, 30)): (
+        datetime(2026, 4, 3, 0, 30, tzinfo=UTC),
+        datetime(2026, 4, 3, 4, 30, tzinfo=UTC),
+    ),
+    (datetime(2026, 4, 6, 7, 0), datetime(2026, 4, 6, 15, 30)): (
+        datetime(2026, 4, 5, 21, 0, tzinfo=UTC),
+        datetime(2026, 4, 6, 5, 30, tzinfo=UTC),
+    ),
+    (datetime(2026, 4, 7, 7, 0), datetime(2026, 4, 7, 15, 30)): (
+        datetime(2026, 4, 6, 21, 0, tzinfo=UTC),
+        datetime(2026, 4, 7, 5, 30, tzinfo=UTC),
+    ),
+    (datetime(2026, 4, 8, 7, 0), datetime(2026, 4, 8, 11, 0)): (
+        datetime(2026, 4, 7, 21, 0, tzinfo=UTC),
+        datetime(2026, 4, 8, 1, 0, tzinfo=UTC),
+    ),
+}
+UID = "kim-and-a-visit@eavesline"
+
+
+def invitation(*, withdrawn=False, days=VISIT):
     message = Message(
-        uid="kim-and-a-visit@eavesline",
+        uid=UID,
         sequence=3,
         changed_at=datetime(2026, 3, 2, tzinfo=UTC),
-        starts=starts[0],
-        ends=ends[0],
+        spans=tuple(Span(*pair) for pair in days),
         zone="Australia/Sydney",
         summary="Patio, Straße 1",
-        description="With Blue.\nSat 4 Apr 2026",
+        description="With Blue.\nFri 3 Apr 2026, afternoon",
         location="1 Short Street; Testfield",
         organizer="plan@testfield.example",
         organizer_name="Testfield: Patios",
@@ -103,39 +123,88 @@ def test_foreign_readers_find_an_invitation_across_the_change_of_clocks(withdraw
         attendee_name="Kim Crew",
         withdrawn=withdrawn,
     )
-    text = invitation_bytes(message).decode()
-    read = vobject.readOne(text)
+    return invitation_bytes(message)
+
+
+def test_an_expander_finds_the_days_of_an_invitation_and_the_nights_free():
+    query = recurring_ical_events.of(icalendar.Calendar.from_ical(invitation()))
+    found = query.between(date(2026, 3, 1), date(2026, 5, 1))
+    assert [(e.start.astimezone(UTC), e.end.astimezone(UTC)) for e in found] == list(
+        VISIT.values()
+    )
+
+
+@pytest.mark.parametrize("withdrawn", [False, True])
+def test_vobject_finds_what_an_invitation_must_have(withdrawn):
+    """RFC 5546, sections 3.2.2 and 3.2.5: METHOD, one UID, SEQUENCE, ORGANIZER."""
+    read = vobject.readOne(invitation(withdrawn=withdrawn).decode())
     assert read.method.value == ("CANCEL" if withdrawn else "REQUEST")
-    event = read.vevent
-    assert event.dtstart.value.astimezone(UTC) == starts[1]
-    assert event.dtend.value.astimezone(UTC) == ends[1]
-    assert (event.uid.value, event.sequence.value) == (message.uid, "3")
-    assert event.organizer.value == "mailto:plan@testfield.example"
-    (other,) = ics.Calendar(text).events
-    assert (other.begin.datetime, other.end.datetime) == (starts[1], ends[1])
+    events = read.vevent_list
+    assert {(e.uid.value, e.sequence.value) for e in events} == {(UID, "3")}
+    assert {e.organizer.value for e in events} == {"mailto:plan@testfield.example"}
+    # The series, and the two days with other hours; all of it is called off at once.
+    assert len(events) == (1 if withdrawn else 3)
+    days = [at.date() for at in events[0].getrruleset(addRDate=True)]
+    assert days == [starts.date() for starts, _ in VISIT]
+    moved = [e.recurrence_id.value.astimezone(UTC).date() for e in events[1:]]
+    assert moved == ([] if withdrawn else [date(2026, 4, 2), date(2026, 4, 7)])
+
+
+@pytest.mark.parametrize("withdrawn", [False, True])
+def test_ics_finds_an_invitation_to_one_day(withdrawn):
+    ((local, instants), *_) = VISIT.items()
+    raw = invitation(withdrawn=withdrawn, days=[local])
+    assert b"RRULE" not in raw.split(b"BEGIN:VEVENT")[1]
+    (other,) = ics.Calendar(raw.decode()).events
+    assert (other.begin.datetime, other.end.datetime) == instants
     assert {who.email for who in other.attendees} == {"kim@testfield.example"}
     assert other.status == ("CANCELLED" if withdrawn else "CONFIRMED")
 
 
-@pytest.mark.skipif(shutil.which("khal") is None, reason="khal is not installed")
-def test_a_calendar_program_shows_the_same_times(raw, tmp_path):
-    file, config = tmp_path / "blue.ics", tmp_path / "config"
-    file.write_bytes(raw)
+def khal(tmp_path, *asked):
+    """What khal says, in UTC, with one calendar that is kept in a folder."""
+    config = tmp_path / "config"
     config.write_text(
         f"[calendars]\n[[blue]]\npath = {tmp_path}/store\n[locale]\n"
         "local_timezone = UTC\ndefault_timezone = UTC\nlongdatetimeformat = %Y-%m-%d %H:%M\n"
         "datetimeformat = %Y-%m-%d %H:%M\ntimeformat = %H:%M\n"
         "dateformat = %Y-%m-%d\nlongdateformat = %Y-%m-%d\n"
     )
-    (tmp_path / "store").mkdir()
-    shown = subprocess.run(
-        ["khal", "-c", config, "printics", "-f", "{start-long} {title}", file],
+    (tmp_path / "store").mkdir(exist_ok=True)
+    ran = subprocess.run(
+        ["khal", "-c", config, *asked],
         capture_output=True,
         text=True,
         check=True,
         env={"HOME": str(tmp_path), "PATH": "/usr/bin:/bin", "LANG": "C.UTF-8"},
     )
-    lines = [line.strip() for line in shown.stdout.splitlines() if "Patio" in line]
+    return [line.strip() for line in ran.stdout.splitlines() if "Patio" in line]
+
+
+needs_khal = pytest.mark.skipif(
+    shutil.which("khal") is None, reason="khal is not installed"
+)
+
+
+@needs_khal
+def test_a_calendar_program_takes_an_invitation_in_and_shows_each_day(tmp_path):
+    file = tmp_path / "invitation.ics"
+    file.write_bytes(invitation())
+    khal(tmp_path, "import", "--batch", "-a", "blue", file)
+    shape = "{start-long} {end-long} {title}"
+    shown = khal(tmp_path, "list", "-df", "", "-f", shape, "2026-03-01", "60d")
+    # A working day lies on two days of UTC, and is listed under both.
+    assert list(dict.fromkeys(shown)) == [
+        f"{starts:%Y-%m-%d %H:%M} {ends:%Y-%m-%d %H:%M} Patio, Straße 1"
+        for starts, ends in VISIT.values()
+    ]
+
+
+@needs_khal
+def test_a_calendar_program_shows_the_same_times(raw, tmp_path):
+    file = tmp_path / "blue.ics"
+    file.write_bytes(raw)
+    lines = khal(tmp_path, "printics", "-f", "{start-long} {title}", file)
     assert lines == [
         f"{instant:%Y-%m-%d %H:%M} Patio, Straße {n}"
         for n, instant in enumerate(INSTANTS.values())

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes, policy
 from io import StringIO
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import icalendar
 import pytest
@@ -16,9 +17,10 @@ from jobs.services.jobs import close_job
 from scheduling.domain.verbs import Verb
 from scheduling.feeds import Reply
 from scheduling.models import Invitation
-from scheduling.queries.invitations import uid_of
+from scheduling.queries.invitations import answers_of, spans_of, uid_of
 from scheduling.services.absences import record_absence
 from scheduling.services.invitations import (
+    record_replies,
     record_reply,
     send_invitation,
     set_wish,
@@ -102,8 +104,37 @@ def test_a_mail_is_what_the_standards_ask(invited, book, kim, settings):
     assert str(event["attendee"]) == f"mailto:{kim.email}"
     assert event["attendee"].params["RSVP"] == "TRUE"
     assert event["dtstart"].dt.astimezone(UTC) == datetime(2026, 8, 3, 21, tzinfo=UTC)
-    assert event["dtend"].dt.astimezone(UTC) == datetime(2026, 8, 5, 5, 30, tzinfo=UTC)
+    assert event["dtend"].dt.astimezone(UTC) == datetime(2026, 8, 4, 5, 30, tzinfo=UTC)
+    assert dict(event["rrule"]) == {"FREQ": ["DAILY"], "COUNT": [2]}
+    days = ["Tue 4 Aug 2026, 07:00 to 15:30", "Wed 5 Aug 2026, 07:00 to 15:30"]
+    assert [line for line in message.body.splitlines() if " to " in line] == days
     assert len(calendar.walk("VTIMEZONE")) == 1
+
+
+def test_a_mail_across_a_weekend_leaves_it_free(invited, book):
+    book(first=THURSDAY, last=date(2026, 8, 11))
+    _, event = opened(mail.outbox[0])
+    assert dict(event["rrule"])["COUNT"] == [6]
+    free = [day.dt.astimezone(UTC).day for day in event["exdate"].dts]
+    assert free == [7, 8]  # Saturday and Sunday morning here
+
+
+def test_one_day_is_no_series_and_is_told_as_before(invited, book):
+    book(last=TUESDAY)
+    assert "rrule" not in opened(mail.outbox[0])[1]
+    assert "spans" not in Invitation.objects.get().told
+
+
+def test_what_was_told_across_the_nights_is_told_anew_once(invited, book):
+    book()
+    row = Invitation.objects.get()
+    del row.told["spans"]  # as it was kept before days had times of their own
+    row.save()
+    assert len(spans_of(row)) == 1
+    sent()
+    book()
+    book()
+    assert sent() == [("REQUEST", 1, "CONFIRMED")]
 
 
 def test_the_sequence_moves_only_when_the_booking_does(invited, book, now):
@@ -286,6 +317,57 @@ def test_what_nobody_asked_is_refused(row, now, wrong, says):
     assert row.answer == Invitation.Answer.NONE
 
 
+def place(day, hour=7):
+    return datetime(2026, 8, day, hour, tzinfo=ZoneInfo("Australia/Sydney"))
+
+
+def test_one_day_of_several_can_be_declined(row, now, client, oscar):
+    yes, no = answer(row, now), answer(row, now, place=place(5), answer="DECLINED")
+    record_replies(replies=[yes, no], at=now)
+    record_replies(replies=[yes, no], at=now)
+    ((said),) = answers_of(row.booking)
+    assert said.invitation.answer == Invitation.Answer.ACCEPTED
+    assert said.days == ((WEDNESDAY, "Declined"),)
+    assert LedgerEntry.objects.filter(verb=Verb.INVITATION_ANSWERED).count() == 2
+    client.force_login(oscar)
+    shown = client.get(f"/plan/bookings/{row.booking_id}/").text
+    assert "Wed 5 Aug 2026: Declined" in shown
+
+
+def test_a_day_is_known_by_its_moment_in_any_zone(row, now):
+    in_utc = place(5).astimezone(UTC)
+    record_reply(reply=answer(row, now, place=in_utc, answer="TENTATIVE"), at=now)
+    record_reply(reply=answer(row, now, place=THURSDAY, answer="DECLINED"), at=now)
+    row.refresh_from_db()
+    assert sorted(row.day_answers) == ["2026-08-05", "2026-08-06"]
+
+
+def test_a_later_answer_of_all_days_stands_for_each(row, now):
+    no = answer(row, now, place=place(5), answer="DECLINED")
+    late = answer(row, now + timedelta(hours=1))
+    record_reply(reply=no, at=now)
+    record_reply(reply=late, at=now)
+    with pytest.raises(Refused, match="later answer"):
+        record_reply(reply=no, at=now)
+    row.refresh_from_db()
+    assert (row.answer, row.day_answers) == (Invitation.Answer.ACCEPTED, {})
+
+
+def test_a_day_that_is_not_in_the_invitation_is_refused_with_the_rest(row, now):
+    other = answer(row, now, place=place(9))
+    with pytest.raises(Refused, match="Sun 9 Aug 2026 is not a day"):
+        record_replies(replies=[answer(row, now), other], at=now)
+    row.refresh_from_db()
+    assert row.answer == Invitation.Answer.NONE
+
+
+def test_a_change_forgets_answers_of_days_too(row, now, book):
+    record_reply(reply=answer(row, now, place=place(5), answer="DECLINED"), at=now)
+    book()
+    row.refresh_from_db()
+    assert row.day_answers == {}
+
+
 def test_a_later_answer_wins_whatever_comes_first(row, now):
     late = answer(row, now + timedelta(hours=1), answer="DECLINED")
     record_reply(reply=late, at=now)
@@ -315,6 +397,14 @@ ATTENDEE;PARTSTAT={answer}:mailto:kim@testfield.example\r
 END:VEVENT\r
 END:VCALENDAR\r
 """
+
+TWO_IN_ONE = REPLY.replace(
+    "END:VCALENDAR\r\n",
+    REPLY[REPLY.index("BEGIN:VEVENT") :].replace(
+        "ATTENDEE;PARTSTAT={answer}",
+        "RECURRENCE-ID:20260804T210000Z\r\nATTENDEE;PARTSTAT=ACCEPTED",
+    ),
+)
 
 MAIL = """From: Kim <kim@testfield.example>
 To: eavesline@localhost
@@ -358,13 +448,26 @@ def test_answers_are_read_from_a_folder(row, tmp_path):
     assert row.answer == Invitation.Answer.DECLINED
 
 
+def test_a_mail_may_answer_all_days_and_one_otherwise(row, tmp_path):
+    said = TWO_IN_ONE.format(uid=uid_of(row), sequence=1, answer="DECLINED")
+    (tmp_path / "1.eml").write_text(MAIL.format(calendar=said))
+    out, _ = read(tmp_path)
+    assert "1.eml: Kim Crew, declined, accepted." in out
+    row.refresh_from_db()
+    assert row.answer == Invitation.Answer.DECLINED
+    assert row.day_answers["2026-08-05"]["answer"] == "accepted"
+
+
 @pytest.mark.parametrize(
     "text",
     [
+        TWO_IN_ONE.replace("UID:{uid}", "UID:{uid}x", 1),
+        REPLY.replace("SEQUENCE:", "RECURRENCE-ID:some day\r\nSEQUENCE:"),
         "BEGIN:VCALENDAR\r\nNONSENSE",
         "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nEND:VCALENDAR\r\n",
         REPLY.replace("METHOD:REPLY", "METHOD:REQUEST"),
         REPLY.replace("DTSTAMP:20260803T010203Z\r\n", ""),
+        REPLY.replace("DTSTAMP:20260803T010203Z", "DTSTAMP:soon"),
         REPLY.replace("SEQUENCE:{sequence}", "SEQUENCE:soon"),
         REPLY.replace(
             "END:VEVENT\r\n", "ATTENDEE:mailto:b@c.example\r\nEND:VEVENT\r\n"

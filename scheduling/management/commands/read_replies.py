@@ -11,8 +11,8 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs.domain.refusals import Refused
-from scheduling.feeds import reply_in
-from scheduling.services.invitations import record_reply
+from scheduling.feeds import replies_in
+from scheduling.services.invitations import record_replies
 
 STDIN = "-"
 LARGEST = 1_000_000  # bytes; an answer is a few kilobytes
@@ -36,13 +36,14 @@ class Command(BaseCommand):
         taken = refused = 0
         for name, raw in _files(options["paths"]):
             try:
-                row = record_reply(reply=reply_in(_calendar(raw)), at=timezone.now())
+                replies = replies_in(_calendar(raw))
+                row = record_replies(replies=replies, at=timezone.now())
             except Refused as error:
                 refused += 1
                 self.stderr.write(f"{name}: refused. {' '.join(error.reasons)}")
             else:
                 taken += 1
-                says = row.get_answer_display().lower()
+                says = ", ".join(reply.answer.lower() for reply in replies)
                 self.stdout.write(f"{name}: {row.person.name}, {says}.")
         self.stdout.write(f"{taken} taken in, {refused} refused.")
 
