@@ -131,6 +131,19 @@ _ANY_JOB = Trace(
 )
 
 
+def asked_facts(condition: Condition) -> frozenset[str]:
+    """The facts that a condition looks at."""
+    match condition:
+        case Both(_, parts):
+            return frozenset().union(*(asked_facts(part) for part in parts))
+        case Not(part):
+            return asked_facts(part)
+        case Test(fact):
+            return frozenset({fact})
+        case _:
+            return frozenset()
+
+
 def ruled_out(condition: Condition, facts: Facts) -> bool:
     """Whether kind of step, tools or other words alone show that it does not hold.
 

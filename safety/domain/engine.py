@@ -16,7 +16,13 @@ from safety.domain.categories import (
     statement_duty,
 )
 from safety.domain.condition_files import Vocabulary
-from safety.domain.conditions import Setting, judge, ruled_out
+from safety.domain.conditions import (
+    Condition,
+    Setting,
+    asked_facts,
+    judge,
+    ruled_out,
+)
 from safety.domain.library import (
     Control,
     Hazard,
@@ -35,7 +41,7 @@ from safety.domain.plan import (
 )
 from safety.domain.risk import Rating, RiskMethod
 from safety.domain.templates import Template
-from safety.domain.traces import Trace
+from safety.domain.traces import Outcome, Trace
 from safety.domain.views import Bench, job_facts, task_facts
 
 WHOLE_JOB_NAME = "Whole job"
@@ -118,7 +124,38 @@ def judged(
     return judge(found.condition, step.setting)
 
 
-def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
+def settings_of(facts: JobFacts, rules: RuleBook, on: date) -> dict[str, Setting]:
+    """What conditions and sentences of each step see, by key; "" is the whole job."""
+    return {step.key: step.setting for step in _steps(facts, rules, on)}
+
+
+def holding(
+    condition: Condition, scope: Scope, facts: JobFacts, rules: RuleBook, on: date
+) -> tuple[tuple[str, Outcome], ...]:
+    """The steps in which a condition bites, by name, each with its outcome.
+
+    A hazard with that condition would be in the plan there. Its scope decides whether
+    steps are looked at or the job as a whole.
+    """
+    asked = asked_facts(condition)
+    steps = _steps(facts, rules, on, only=asked)
+    looked_at = steps[:1] if scope is Scope.JOB else steps[1:]
+    outcomes = (
+        (step.name, judge(condition, step.setting).outcome)
+        for step in looked_at
+        if not ruled_out(condition, step.setting.facts)
+    )
+    return tuple((name, outcome) for name, outcome in outcomes if outcome.bites)
+
+
+def _steps(
+    facts: JobFacts,
+    rules: RuleBook,
+    on: date,
+    *,
+    only: Collection[str] | None = None,
+) -> tuple[_Step, ...]:
+    """The whole job, then its steps; ``only`` as :func:`task_facts` takes it."""
     hemisphere = rules.pack.find(HEMISPHERE_KEY, on)
     southern = hemisphere is None or hemisphere.value != "north"
     whole = job_facts(facts, on, rules.bench, southern=southern)
@@ -132,7 +169,7 @@ def _steps(facts: JobFacts, rules: RuleBook, on: date) -> tuple[_Step, ...]:
                 task.name,
                 task.position,
                 Scope.TASK,
-                Setting(task_facts(task, whole, rules.bench), pack, on),
+                Setting(task_facts(task, whole, rules.bench, only=only), pack, on),
             )
             for task in tasks
         ),

@@ -1,6 +1,6 @@
 """The facts of a job, flattened to the names that hazard rules ask for."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
@@ -85,14 +85,36 @@ def _heat_facts(tasks: Iterable[TaskFacts], limit: HeatLimit) -> Facts:
     }
 
 
-def task_facts(task: TaskFacts, of_job: Facts, bench: Bench) -> Facts:
-    """The facts of one step, with those of its job and its exposures."""
+def task_facts(
+    task: TaskFacts,
+    of_job: Facts,
+    bench: Bench,
+    *,
+    only: Collection[str] | None = None,
+) -> Facts:
+    """The facts of one step, with those of its job and its exposures.
+
+    ``only`` names the facts that will be looked at; what is dear to work out and none of
+    them may be left out then.
+    """
     return {
         **of_job,
         **_plain_facts(task, bench),
-        **_lift_facts(task),
-        **_exposures(task, of_job, bench),
+        **(_lift_facts(task) if _any(only, _is_of_lifts) else {}),
+        **(_exposures(task, of_job, bench) if _any(only, _is_exposure) else {}),
     }
+
+
+def _any(only: Collection[str] | None, kind: Callable[[str], bool]) -> bool:
+    return only is None or any(kind(name) for name in only)
+
+
+def _is_of_lifts(name: str) -> bool:
+    return "lift" in name or name == "task.heaviest_piece"
+
+
+def _is_exposure(name: str) -> bool:
+    return name.startswith("exposure.") and not _is_of_lifts(name)
 
 
 def _prefixed(prefix: str, values: Mapping[str, FactValue]) -> dict[str, FactValue]:
