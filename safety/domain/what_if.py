@@ -9,6 +9,7 @@ from safety.domain.explain import explain
 from safety.domain.plan import WHOLE_JOB, HazardPlan, PlanLine
 from safety.domain.risk import Matrix, Rating
 from safety.domain.traces import Trace, deciding
+from safety.domain.what_if_figures import Figure
 
 GROUND = "ground"
 # Kinds of step that join pieces of the frame; only these can be done before it goes up.
@@ -110,6 +111,7 @@ class Outcome:
     above_now: int
     categories_gone: tuple[str, ...]
     categories_new: tuple[str, ...]
+    figures: tuple[Figure, ...] = ()  # that lines of both plans show otherwise
 
     def of(self, *fates: Fate) -> tuple[LineChange, ...]:
         """Changes of these kinds, in the order of the work."""

@@ -1,6 +1,6 @@
 """A job done otherwise: its plan worked out from changed facts. Nothing is kept."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.domain.dimensions import Dimensions
 from jobs.domain.facts import JobFacts, facts_of
@@ -9,8 +9,9 @@ from jobs.domain.takeoff import take_off
 from jobs.library import sections
 from jobs.models import Job, JobDimensions
 from jobs.queries.facts import task_specs
-from safety.domain.engine import judged
+from safety.domain.engine import judged, settings_of
 from safety.domain.what_if import Options, Outcome, outcome, with_options
+from safety.domain.what_if_figures import Way, changed_figures
 from safety.queries.plans import Draft, place_of, plan_of
 
 
@@ -38,7 +39,7 @@ def what_if(
     facts = _facts(found.job, dimensions, with_options(basis.tasks, options))
     book = found.rules.book(place_of(facts))
     plan, _ = plan_of(facts, book, found.on, found.edits)
-    return outcome(
+    changes = outcome(
         found.plan,
         plan,
         found.matrix,
@@ -46,6 +47,10 @@ def what_if(
             facts, book, found.on, task_key=line.task_key, hazard=line.hazard
         ),
     )
+    before = Way(found.plan, settings_of(found.facts, book, found.on))
+    after = Way(plan, settings_of(facts, book, found.on))
+    figures = changed_figures(before, after, book.library.by_key())
+    return replace(changes, figures=figures)
 
 
 def _facts(job: Job, dims: Dimensions, tasks: tuple[TaskSpec, ...]) -> JobFacts:

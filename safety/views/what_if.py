@@ -13,6 +13,11 @@ from safety.queries.plans import draft
 from safety.queries.what_if import basis_of, what_if
 from safety.views.plan import plan_crumbs
 
+_NOTHING_BUT = {
+    True: "Figures in the sentences differ; they stand below.",
+    False: "No figure in a sentence differs either.",
+}
+
 
 @require_safe
 def plan_what_if(request: PersonRequest, pk: int) -> HttpResponse:
@@ -34,6 +39,7 @@ def plan_what_if(request: PersonRequest, pk: int) -> HttpResponse:
         result = what_if(found, basis, form.dimensions(), form.options())
         shown |= {
             "outcome": result,
+            "nothing_but": _NOTHING_BUT[bool(result.figures)],
             "groups": [
                 ("Gone", "gone", result.of(Fate.GONE)),
                 ("New", "new", result.of(Fate.NEW)),

@@ -178,3 +178,27 @@ def test_only_steps_that_join_the_frame_are_offered_for_the_ground(job, oscar, p
     offered = {key for key, _ in form.fields["on_ground"].choices}
     kinds = {task.kind for task in steps(job) if task.key in offered}
     assert kinds == {"fix_rafters", "fix_purlins"}
+
+
+def test_a_longer_edge_with_the_same_ratings_is_told_in_figures(tried):
+    outcome = tried(length_m=6.4)
+    by_label = {one.label: one for one in outcome.figures}
+    edge = by_label["Open edges of the roof"]
+    assert (edge.was, edge.now) != ("", "")
+    assert edge.was.endswith(" m")
+    assert float(edge.now.split()[0]) > float(edge.was.split()[0])
+    assert edge.steps
+    assert all(one.was != one.now for one in outcome.figures)
+    told = [(one.label, one.was, one.now) for one in outcome.figures]
+    assert len(told) == len(set(told))
+
+
+def test_the_job_as_it_is_has_no_figure_that_changes(tried):
+    assert tried().figures == ()
+
+
+def test_figures_that_change_are_folded_on_the_page(oscar, page, job):
+    query = "?length_m=6.4"
+    words = text_of(page(oscar, "safety:plan_what_if", job.pk, query=query))
+    assert "Figures that change" in words
+    assert "Open edges of the roof" in words
