@@ -105,6 +105,7 @@ urlpatterns = [
     path("hazards/update/", library_files.library_update, name="library_update"),
     path("hazards/<slug:key>/", library.hazard_detail, name="hazard_detail"),
     path("hazards/<slug:key>/edit/", library.hazard_edit, name="hazard_edit"),
+    path("hazards/<slug:key>/drop/", library.hazard_drop, name="hazard_drop"),
     path("hazards/<slug:key>/switch/", library.hazard_switch, name="hazard_switch"),
     path("hazards/<slug:key>/controls/add/", library.control_add, name="control_add"),
     path(

@@ -83,6 +83,21 @@ def switch_hazard(
 
 
 @transaction.atomic
+def drop_hazard(*, key: str, seen: str, actor: Person, at: datetime) -> None:
+    """Take a hazard of the firm's own out. Days before keep it in their rules.
+
+    Refused for a shipped one, which can only be switched off.
+    """
+    library = _locked(actor)
+    _the_one(library, key, seen)
+    if not key.startswith(OWN):
+        raise Refused("A shipped hazard stays. Switch it off for a reason instead.")
+    kept = (one for one in library.hazards.hazards if one.key != key)
+    does = {"hazard": key, "does": "taken out"}
+    _keep(library, HazardLibrary(tuple(kept)), does, actor, at)
+
+
+@transaction.atomic
 def bring_in(*, intake: Intake, seen: str, actor: Person, at: datetime) -> None:
     """Take a whole library that was looked at; ``seen`` names the one it was held against.
 

@@ -24,7 +24,13 @@ from jobs.views.pages import (
 from safety.domain.fact_names import FACTS, TASK_ONLY
 from safety.domain.library import Control, Hazard, Scope
 from safety.domain.risk import Matrix
-from safety.forms.library import ControlForm, HazardForm, NewHazardForm, free_key
+from safety.forms.library import (
+    OWN,
+    ControlForm,
+    HazardForm,
+    NewHazardForm,
+    free_key,
+)
 from safety.forms.library_files import STANDINGS, HazardFilter, SwitchForm
 from safety.library import firm_matrix
 from safety.queries.library import (
@@ -37,7 +43,12 @@ from safety.queries.library import (
     waiting_update,
 )
 from safety.queries.library_page import hazard_page
-from safety.services.library import add_hazard, edit_hazard, switch_hazard
+from safety.services.library import (
+    add_hazard,
+    drop_hazard,
+    edit_hazard,
+    switch_hazard,
+)
 
 
 def library_crumbs(*more: tuple[str, str]) -> Crumbs:
@@ -52,7 +63,7 @@ def _here(hazard: Hazard, last: str) -> Crumbs:
 
 def hazard_page_name(hazard: Hazard) -> str:
     """A hazard in a few words, for the trail."""
-    return hazard.key.removeprefix("own_").replace("_", " ").capitalize()
+    return hazard.key.removeprefix(OWN).replace("_", " ").capitalize()
 
 
 def _url(key: str) -> str:
@@ -108,6 +119,7 @@ def hazard_detail(request: PersonRequest, key: str) -> HttpResponse:
         "page": hazard_page(hazard, _matrix(request)),
         "theme": library.themes[hazard.theme],
         "standing": standing(hazard, library),
+        "is_own": hazard.key.startswith(OWN),
         "standings": STANDINGS,
         "changes": changes_from_shipped(hazard, library),
         "crumbs": library_crumbs((hazard_page_name(hazard), "")),
@@ -266,6 +278,35 @@ def control_drop(request: PersonRequest, key: str, control: str) -> HttpResponse
         back=_url(key),
         heading="Take a control out",
         crumbs=_here(hazard, "Take a control out"),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def hazard_drop(request: PersonRequest, key: str) -> HttpResponse:
+    """Take a hazard of the firm's own out of the library, after asking once more."""
+    hazard = _hazard(_library(request), key)
+    if request.method == "POST":
+        with refusals_as_messages(request):
+            drop_hazard(
+                key=key,
+                seen=hazard_digest(hazard),
+                actor=request.user,
+                at=timezone.now(),
+            )
+            messages.success(request, "The hazard is out of the library.")
+            return redirect("safety:hazard_list")
+        return redirect(_url(key))
+    return confirm_page(
+        request,
+        says="Take this hazard out of the library?",
+        then=[
+            hazard.harm,
+            "Plans that have it say so, and people sign on again. Days before keep it.",
+        ],
+        button="Take it out",
+        back=_url(key),
+        heading="Take a hazard out",
+        crumbs=_here(hazard, "Take it out"),
     )
 
 

@@ -70,6 +70,7 @@ HAZARDS = {
     "safety:heat_limit": form(OWNER),
     "safety:hazard_detail": Row(OFFICE, about=_ladder),
     "safety:hazard_edit": form(OFFICE, _ladder, data=typed(harm="A wrist.")),
+    "safety:hazard_drop": form(OFFICE, _ladder),
     "safety:hazard_switch": form(OFFICE, _ladder, data=typed(**WHY)),
     "safety:control_add": form(
         OFFICE, _ladder, data=typed(text="Hold it.", level="isolate", check="Seen.")

@@ -1,13 +1,25 @@
 """The pages of the hazard library: what the office reads, types and gets told."""
 
+from datetime import timedelta
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from safety.queries.library import firm_library
+from safety.queries.rules import rules_at
+from safety.services.library import add_hazard
 from tests.safety.conftest import text_of
-from tests.safety.test_library import KEY, edit, hazard, shipped_before, switch
+from tests.safety.test_library import (
+    KEY,
+    edit,
+    hazard,
+    own,
+    shipped_before,
+    switch,
+    with_own_controls,
+)
 from tests.sent_form import own_form
 
 pytestmark = pytest.mark.usefixtures("library", "morning")
@@ -148,6 +160,22 @@ def test_the_office_adds_a_hazard_with_its_first_control(send):
     added = hazard("own_bees_in_the_eave")
     assert added.controls[0].effect.likelihood == 2
     assert added.theme == "people"
+
+
+def test_a_hazard_of_our_own_is_taken_out_and_a_shipped_one_is_not(
+    oscar, page, now, before, firm
+):
+    add_hazard(hazard=with_own_controls(own()), actor=oscar, at=before)
+    assert "Take it out" in text_of(page(oscar, "safety:hazard_detail", "own_bees"))
+    assert "Take this hazard out" in text_of(
+        page(oscar, "safety:hazard_drop", "own_bees")
+    )
+    page(oscar, "safety:hazard_drop", "own_bees", data={})
+    assert "own_bees" not in firm_library().hazards.by_key()
+    kept = rules_at(now - timedelta(minutes=1), firm).book("au-nsw").library
+    assert "own_bees" in kept.by_key()
+    page(oscar, "safety:hazard_drop", KEY, data={})
+    assert KEY in firm_library().hazards.by_key()
 
 
 def test_protective_equipment_alone_is_refused_on_the_form(send):
