@@ -1,11 +1,10 @@
-"""Hazards and controls of the library, as the office fills them in.
+"""A hazard of the library, as the office fills it in.
 
 Plain fields where a thing has a shape of its own; a condition is written as in the files
 of the library, checked line by line, and never run.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any
 
 from crispy_forms.helper import FormHelper
@@ -13,15 +12,10 @@ from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.utils.text import slugify
 
-from jobs.domain.yaml_lines import LibraryError
-from jobs.forms.fields import PlainForm, panel_helper
+from jobs.forms.fields import panel_helper
 from jobs.library import task_kinds
-from safety.domain.condition_files import Vocabulary
 from safety.domain.conditions import Both, Condition, Op, Test
-from safety.domain.hierarchy import Level
 from safety.domain.library import Control, Hazard, Scope
-from safety.domain.library_files import parse_part
-from safety.domain.library_words import WHO
 from safety.domain.library_writer import (
     as_yaml,
     condition_plain,
@@ -29,46 +23,19 @@ from safety.domain.library_writer import (
     reasons_plain,
     source_plain,
 )
-from safety.domain.plan import When
-from safety.domain.risk import HIGHEST, Effect, Matrix
+from safety.domain.risk import Matrix
 from safety.domain.traces import Joint
-from safety.library import rule_words
+from safety.forms.library_parts import (
+    HOW,
+    SOURCE_HELP,
+    PartField,
+    ScopedForm,
+    plain,
+    sentence,
+)
 
 OWN = "own_"
-_SENTENCES = ("text", "why")  # parts that are mostly a sentence, and need no quotes
 _KINDS = {Scope.TASK: ("task.kind", Op.IN), Scope.JOB: ("job.task_kinds", Op.HAS)}
-_HOW = "Written as in the library’s files. The facts you may name stand below the form."
-
-
-def words_of(scope: Scope) -> Vocabulary:
-    """What a hazard of that scope may name."""
-    return replace(rule_words(), whole_job=scope is Scope.JOB)
-
-
-class PartField(forms.CharField):
-    """A part of a hazard as the library's files write it; faults name their line."""
-
-    def __init__(self, part: str, *, rows: int = 2, **options: Any) -> None:
-        widget = forms.Textarea(attrs={"rows": rows, "spellcheck": "false"})
-        super().__init__(widget=widget, strip=False, **options)
-        self.part, self.words = part, rule_words()
-
-    def to_python(self, value: Any) -> Any:
-        """What the text says."""
-        text = str(value or "").replace("\r\n", "\n")
-        if not text.strip():
-            return None
-        if self.part in _SENTENCES and not text.lstrip().startswith("-"):
-            text = as_yaml(" ".join(text.split()))
-        try:
-            return parse_part(self.part, text, self.words)
-        except LibraryError as error:
-            lines = [f"Line {fault.line}: {fault.says}" for fault in error.faults]
-            raise forms.ValidationError(lines) from error
-
-
-def _sentence(label: str, **options: Any) -> PartField:
-    return PartField("text", label=label, **options)
 
 
 def _steps(label: str, words: Iterable[str]) -> forms.TypedChoiceField:
@@ -77,126 +44,10 @@ def _steps(label: str, words: Iterable[str]) -> forms.TypedChoiceField:
     return forms.TypedChoiceField(label=label, coerce=int, choices=choices)
 
 
-def _off(label: str) -> forms.TypedChoiceField:
-    choices = [(n, f"{n} off" if n else "Nothing") for n in range(HIGHEST)]
-    return forms.TypedChoiceField(label=label, coerce=int, choices=choices, initial=0)
-
-
-class _ScopedForm(PlainForm):
-    """A form whose conditions see the whole job, or one step with its job."""
-
-    def see(self, scope: Scope) -> None:
-        """Let every condition name the facts of this scope only."""
-        for field in self.fields.values():
-            if isinstance(field, PartField):
-                field.words = words_of(scope)
-
-
-class ControlForm(_ScopedForm):
-    """One control: what is done, by whom, when, and how it is checked."""
-
-    text = _sentence("What is done", rows=3)
-    level = forms.ChoiceField(
-        label="What kind of control is it?",
-        choices=[
-            ("", "Choose one"),
-            *((level.value, level.name_in_full) for level in Level),
-        ],
-        help_text="The strongest kind that can reasonably be done comes first.",
-    )
-    who = forms.ChoiceField(
-        label="Who sees to it",
-        choices=[(role.value, says) for role, says in WHO.items()],
-    )
-    when = forms.ChoiceField(
-        label="When",
-        choices=[(when.name.lower(), when.value.capitalize()) for when in When],
-        initial=When.TASK_START.name.lower(),
-    )
-    check = _sentence("How it is checked")
-    ask = _sentence(
-        "Question of the daily check",
-        required=False,
-        help_text="“Yes” must mean that all is well. Leave it empty to ask nothing.",
-    )
-    less_likely = _off("Takes off how likely")
-    less_bad = _off("Takes off how bad")
-    only_if = PartField("if", label="Only if", required=False, help_text=_HOW)
-    source = PartField(
-        "source",
-        label="Where it comes from",
-        initial="firm's decision",
-        help_text="“firm's decision”, “common practice”, or a rule of the place "
-        "such as {pack: falls.duty}.",
-    )
-    seen = forms.CharField(widget=forms.HiddenInput, required=False)
-
-    def __init__(self, *args: Any, scope: Scope = Scope.TASK, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.see(scope)
-
-    @classmethod
-    def starting(cls, control: Control, scope: Scope) -> dict[str, Any]:
-        """What stands there now."""
-        whole_job = scope is Scope.JOB
-        condition = control.condition
-        plain = condition_plain(condition, whole_job=whole_job) if condition else None
-        return {
-            "text": control.text.text,
-            "level": control.level.value,
-            "who": control.who.value,
-            "when": control.when.name.lower(),
-            "check": control.check,
-            "ask": control.ask,
-            "less_likely": control.effect.likelihood,
-            "less_bad": control.effect.consequence,
-            "only_if": as_yaml(plain) if plain else "",
-            "source": _plain(source_plain(control.source)),
-        }
-
-    def control(self, key: str) -> Control:
-        """What was typed, as a control with that key."""
-        typed = self.cleaned_data
-        return Control(
-            key=key,
-            text=typed["text"],
-            level=Level(typed["level"]),
-            effect=Effect(typed["less_likely"], typed["less_bad"]),
-            who=next(role for role in WHO if role.value == typed["who"]),
-            when=When[typed["when"].upper()],
-            check=typed["check"].text,
-            source=typed["source"],
-            ask=typed["ask"].text if typed["ask"] else "",
-            condition=typed["only_if"],
-        )
-
-    @property
-    def helper(self) -> FormHelper:
-        """On one panel."""
-        return panel_helper(*_CONTROL, save="Save the control")
-
-
-_CONTROL = (
-    "text",
-    "level",
-    Row("who", "when"),
-    "check",
-    "ask",
-    Row("less_likely", "less_bad"),
-    "only_if",
-    "source",
-)
-
-
-def _plain(value: Any) -> str:
-    """A word as it is, anything else as YAML."""
-    return value if isinstance(value, str) else as_yaml(value)
-
-
-class HazardForm(_ScopedForm):
+class HazardForm(ScopedForm):
     """One hazard: its words, when it is there, how bad it is."""
 
-    name = _sentence("The hazard", rows=1)
+    name = sentence("The hazard", rows=1)
     harm = forms.CharField(
         label="What could happen to a person",
         max_length=400,
@@ -217,7 +68,7 @@ class HazardForm(_ScopedForm):
         "Several sentences: a list, each with an “if” of its own.",
     )
     worse = PartField(
-        "raise", label="What makes it worse", rows=5, required=False, help_text=_HOW
+        "raise", label="What makes it worse", rows=5, required=False, help_text=HOW
     )
     no_higher_control = forms.CharField(
         label="Why nothing stands above protective equipment",
@@ -229,7 +80,7 @@ class HazardForm(_ScopedForm):
         "source",
         label="Where it comes from",
         initial="firm's decision",
-        help_text=ControlForm.base_fields["source"].help_text,
+        help_text=SOURCE_HELP,
     )
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
 
@@ -245,7 +96,7 @@ class HazardForm(_ScopedForm):
         self.fields["consequence"] = _steps("How bad", matrix.consequences)
         self.fields[
             "when"
-        ].help_text = f"{_HOW} With steps ticked, it must hold there too."
+        ].help_text = f"{HOW} With steps ticked, it must hold there too."
         self.see(scope)
 
     @classmethod
@@ -259,10 +110,10 @@ class HazardForm(_ScopedForm):
             "harm": hazard.harm,
             "kinds": sorted(kinds),
             "when": as_yaml(condition_plain(rest, whole_job=whole_job)) if rest else "",
-            "why": _plain(reasons_plain(hazard.reasons, whole_job=whole_job)),
+            "why": plain(reasons_plain(hazard.reasons, whole_job=whole_job)),
             "worse": as_yaml(raises) if raises else "",
             "no_higher_control": hazard.no_higher_control,
-            "source": _plain(source_plain(hazard.source)),
+            "source": plain(source_plain(hazard.source)),
             "likelihood": hazard.likelihood,
             "consequence": hazard.consequence,
         }

@@ -24,9 +24,9 @@ from jobs.views.pages import (
 from safety.domain.fact_names import FACTS, TASK_ONLY
 from safety.domain.library import Control, Hazard, Scope
 from safety.domain.risk import Matrix
+from safety.forms.controls import ControlForm
 from safety.forms.library import (
     OWN,
-    ControlForm,
     HazardForm,
     NewHazardForm,
     free_key,
