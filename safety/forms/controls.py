@@ -3,21 +3,24 @@
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Row
+from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
 
 from jobs.forms.fields import panel_helper
 from safety.domain.hierarchy import Level
 from safety.domain.library import Control, Scope
 from safety.domain.library_words import WHO
-from safety.domain.library_writer import as_yaml, condition_plain, source_plain
+from safety.domain.library_writer import source_plain
 from safety.domain.plan import When
 from safety.domain.risk import HIGHEST, Effect
+from safety.forms.conditions import ConditionField
 from safety.forms.library_parts import (
-    HOW,
+    ROWS_TEMPLATE,
+    SAVES_FIRST,
     SOURCE_HELP,
     PartField,
     ScopedForm,
+    part_helper,
     plain,
     sentence,
 )
@@ -57,7 +60,11 @@ class ControlForm(ScopedForm):
     )
     less_likely = _off("Takes off how likely")
     less_bad = _off("Takes off how bad")
-    only_if = PartField("if", label="Only if", required=False, help_text=HOW)
+    only_if = ConditionField(
+        label="Only when",
+        rising=False,
+        help_text="Without a row it is always done.",
+    )
     source = PartField(
         "source",
         label="Where it comes from",
@@ -71,11 +78,8 @@ class ControlForm(ScopedForm):
         self.see(scope)
 
     @classmethod
-    def starting(cls, control: Control, scope: Scope) -> dict[str, Any]:
+    def starting(cls, control: Control) -> dict[str, Any]:
         """What stands there now."""
-        whole_job = scope is Scope.JOB
-        condition = control.condition
-        only_if = condition_plain(condition, whole_job=whole_job) if condition else None
         return {
             "text": control.text.text,
             "level": control.level.value,
@@ -85,7 +89,7 @@ class ControlForm(ScopedForm):
             "ask": control.ask,
             "less_likely": control.effect.likelihood,
             "less_bad": control.effect.consequence,
-            "only_if": as_yaml(only_if) if only_if else "",
+            "only_if": control.condition,
             "source": plain(source_plain(control.source)),
         }
 
@@ -107,8 +111,10 @@ class ControlForm(ScopedForm):
 
     @property
     def helper(self) -> FormHelper:
-        """On one panel."""
-        return panel_helper(*_CONTROL, save="Save the control")
+        """On one panel; beside a new hazard a part of its form."""
+        if self.prefix:
+            return part_helper(Fieldset("The first thing done about it", *_CONTROL))
+        return panel_helper(SAVES_FIRST, *_CONTROL, save="Save the control")
 
 
 _CONTROL = (
@@ -118,6 +124,6 @@ _CONTROL = (
     "check",
     "ask",
     Row("less_likely", "less_bad"),
-    "only_if",
+    Field("only_if", template=ROWS_TEMPLATE),
     "source",
 )

@@ -1,47 +1,51 @@
 """A hazard of the library, as the office fills it in.
 
-Plain fields where a thing has a shape of its own; a condition is written as in the files
-of the library, checked line by line, and never run.
+A condition is made of rows, or written as in the files of the library; it is checked and
+never run.
 """
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Row
+from crispy_forms.layout import HTML, Div, Field, Fieldset, Row
 from django import forms
 from django.utils.text import slugify
 
 from jobs.forms.fields import panel_helper
 from jobs.library import task_kinds
-from safety.domain.conditions import Both, Condition, Op, Test
+from safety.domain.conditions import Condition
 from safety.domain.library import Control, Hazard, Scope
-from safety.domain.library_writer import (
-    as_yaml,
-    condition_plain,
-    raises_plain,
-    reasons_plain,
-    source_plain,
-)
+from safety.domain.library_writer import source_plain
 from safety.domain.risk import Matrix
-from safety.domain.traces import Joint
+from safety.domain.step_kinds import apart, together
+from safety.forms.condition_data import Line, Lines
+from safety.forms.condition_lines import RaisesField, ReasonsField
+from safety.forms.condition_reading import read
+from safety.forms.conditions import ConditionField
 from safety.forms.library_parts import (
-    HOW,
+    ROWS_TEMPLATE,
+    SAVES_FIRST,
     SOURCE_HELP,
     PartField,
     ScopedForm,
+    part_helper,
     plain,
     sentence,
 )
 
 OWN = "own_"
-_KINDS = {Scope.TASK: ("task.kind", Op.IN), Scope.JOB: ("job.task_kinds", Op.HAS)}
 
 
 def _steps(label: str, words: Iterable[str]) -> forms.TypedChoiceField:
     named = [(str(n), word.capitalize()) for n, word in enumerate(words, 1)]
     choices = [("", "Choose one"), *named]
     return forms.TypedChoiceField(label=label, coerce=int, choices=choices)
+
+
+def _raised(words: Iterable[str]) -> dict[str, str]:
+    named = {str(n): word.capitalize() for n, word in enumerate(words, 1)}
+    return {"": "As before", **named}
 
 
 class HazardForm(ScopedForm):
@@ -57,18 +61,25 @@ class HazardForm(ScopedForm):
         label="In which steps",
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="None ticked: the condition below decides alone.",
+        help_text="None ticked: what stands below decides alone.",
     )
-    when = PartField("when", label="When it is there", rows=6, required=False)
-    why = PartField(
-        "why",
+    when = ConditionField(
+        label="Only when",
+        told=False,
+        help_text="Without a row it is in every step ticked above.",
+    )
+    why = ReasonsField(
         label="Why it is there",
-        rows=5,
-        help_text="A sentence; {task.work_height_m} puts the figure of the job in. "
-        "Several sentences: a list, each with an “if” of its own.",
+        another="Add a sentence",
+        needed="Write why it is there.",
+        help_text="What the plan says to the crew. {task.work_height_m} in a sentence puts "
+        "the figure of the job in; the names of figures stand below the form.",
     )
-    worse = PartField(
-        "raise", label="What makes it worse", rows=5, required=False, help_text=HOW
+    worse = RaisesField(
+        label="What makes it worse",
+        another="Add what makes it worse",
+        raises=True,
+        help_text="Where its rows are so, the rating is raised and the plan says why.",
     )
     no_higher_control = forms.CharField(
         label="Why nothing stands above protective equipment",
@@ -94,24 +105,22 @@ class HazardForm(ScopedForm):
         ]
         self.fields["likelihood"] = _steps("How likely", matrix.likelihoods)
         self.fields["consequence"] = _steps("How bad", matrix.consequences)
-        self.fields[
-            "when"
-        ].help_text = f"{HOW} With steps ticked, it must hold there too."
+        raises = self.fields["worse"].widget
+        raises.likelihoods = _raised(matrix.likelihoods)
+        raises.consequences = _raised(matrix.consequences)
         self.see(scope)
 
     @classmethod
     def starting(cls, hazard: Hazard) -> dict[str, Any]:
         """What stands there now."""
-        whole_job = hazard.scope is Scope.JOB
-        kinds, rest = _apart(hazard.condition, hazard.scope)
-        raises = raises_plain(hazard.raises, whole_job=whole_job)
+        kinds, rest = apart(hazard.condition, hazard.scope)
         return {
             "name": hazard.name.text,
             "harm": hazard.harm,
             "kinds": sorted(kinds),
-            "when": as_yaml(condition_plain(rest, whole_job=whole_job)) if rest else "",
-            "why": plain(reasons_plain(hazard.reasons, whole_job=whole_job)),
-            "worse": as_yaml(raises) if raises else "",
+            "when": rest,
+            "why": hazard.reasons,
+            "worse": hazard.raises,
             "no_higher_control": hazard.no_higher_control,
             "source": plain(source_plain(hazard.source)),
             "likelihood": hazard.likelihood,
@@ -126,9 +135,16 @@ class HazardForm(ScopedForm):
             and not typed.get("when")
             and "when" not in self.errors
         ):
-            says = "Tick the steps it is in, or write when it is there."
+            says = "Tick the steps it is in, or say when it is there."
             self.add_error("kinds", says)
         return typed
+
+    def condition_now(self) -> Condition | None:
+        """What the ticks and rows say, saved or not; Unread while they say nothing."""
+        known = {key for key, _ in self.fields["kinds"].choices}  # type: ignore[attr-defined]
+        kinds = frozenset(self["kinds"].value() or ()) & known
+        rest = read(self["when"].value(), self.sees, rising=False)
+        return together(kinds, rest, self.sees)
 
     def parts(self) -> dict[str, Any]:
         """What was typed, by the fields of a hazard."""
@@ -136,9 +152,9 @@ class HazardForm(ScopedForm):
         return {
             "name": typed["name"],
             "harm": " ".join(typed["harm"].split()),
-            "condition": _together(frozenset(typed["kinds"]), typed["when"], self.sees),
+            "condition": together(frozenset(typed["kinds"]), typed["when"], self.sees),
             "reasons": typed["why"],
-            "raises": typed["worse"] or (),
+            "raises": typed["worse"],
             "likelihood": typed["likelihood"],
             "consequence": typed["consequence"],
             "no_higher_control": " ".join(typed["no_higher_control"].split()),
@@ -151,48 +167,31 @@ class HazardForm(ScopedForm):
         return panel_helper(*_HAZARD, save="Save the hazard")
 
 
+# What the ticks and the rows come to is read back as they change.
+_READ_AGAIN = {
+    "hx_post": "",
+    "hx_trigger": "change",
+    "hx_target": "#reading",
+    "hx_swap": "outerHTML",
+    "hx_vals": '{"do": "when check"}',
+}
 _HAZARD = (
+    SAVES_FIRST,
     Fieldset("The hazard", "name", "harm"),
-    Fieldset("When it is there", "kinds", "when", "why"),
-    Fieldset("Before any control", Row("likelihood", "consequence"), "worse"),
+    Fieldset(
+        "When it is there",
+        Div("kinds", **_READ_AGAIN),
+        Field("when", template=ROWS_TEMPLATE),
+        HTML("{% include 'safety/conditions/_reading.html' %}"),
+        Field("why", template=ROWS_TEMPLATE),
+    ),
+    Fieldset(
+        "Before any control",
+        Row("likelihood", "consequence"),
+        Field("worse", template=ROWS_TEMPLATE),
+    ),
     Fieldset("What it rests on", "source", "no_higher_control"),
 )
-
-
-def _apart(
-    condition: Condition, scope: Scope
-) -> tuple[frozenset[str], Condition | None]:
-    """The kinds of step that a condition asks for, and what else it asks."""
-    parts: tuple[Condition, ...] = (condition,)
-    if isinstance(condition, Both) and condition.joint is Joint.ALL:
-        parts = condition.parts
-    first, rest = parts[0], parts[1:]
-    fact, op = _KINDS[scope]
-    if not (
-        isinstance(first, Test)
-        and (first.fact, first.op) == (fact, op)
-        and isinstance(first.wanted, frozenset)
-    ):
-        return frozenset(), condition
-    if not rest:
-        return first.wanted, None
-    return first.wanted, rest[0] if len(rest) == 1 else Both(Joint.ALL, rest)
-
-
-def _together(
-    kinds: frozenset[str], rest: Condition | None, scope: Scope
-) -> Condition | None:
-    """The condition that :func:`_apart` took apart."""
-    if not kinds:
-        return rest
-    steps = Test(*_KINDS[scope], kinds)
-    if rest is None:
-        return steps
-    match rest:
-        case Both(Joint.ALL, parts):
-            return Both(Joint.ALL, (steps, *parts))
-        case _:
-            return Both(Joint.ALL, (steps, rest))
 
 
 class NewHazardForm(HazardForm):
@@ -206,21 +205,27 @@ class NewHazardForm(HazardForm):
             (Scope.JOB.value, "Once for the whole job"),
         ],
         initial=Scope.TASK.value,
+        widget=forms.Select(
+            attrs={
+                "hx-post": "",
+                "hx-trigger": "change",
+                "hx-target": "#when-editor",
+                "hx-swap": "outerHTML",
+                "hx-vals": '{"do": "when refit"}',
+            }
+        ),
     )
-    field_order = ("file", "scope", "name", "harm", "likelihood", "consequence")
 
     def __init__(
         self, *args: Any, matrix: Matrix, themes: Mapping[str, str], **kwargs: Any
     ) -> None:
         data = args[0] if args else None
-        known = {scope.value for scope in Scope}
-        typed = str(data.get("scope")) if data else Scope.TASK.value
-        scope = Scope(typed) if typed in known else Scope.TASK
+        scope = scope_of(data or kwargs.get("initial") or {})
         super().__init__(*args, matrix=matrix, scope=scope, **kwargs)
         self.fields["file"].choices = [  # type: ignore[attr-defined]
             (key, theme.capitalize()) for key, theme in themes.items()
         ]
-        self.order_fields(self.field_order)
+        self.initial.setdefault("why", Lines((Line(),)))
         del self.fields["seen"]
 
     def hazard(self, key: str, control: Control) -> Hazard:
@@ -232,6 +237,17 @@ class NewHazardForm(HazardForm):
             controls=(control,),
             **self.parts(),
         )
+
+    @property
+    def helper(self) -> FormHelper:
+        """Part of a form with that of its first control."""
+        return part_helper(Fieldset("Its place", "file", "scope"), *_HAZARD)
+
+
+def scope_of(typed: Mapping[str, Any]) -> Scope:
+    """The scope that was chosen; a step's while none is."""
+    said = typed.get("scope")
+    return Scope(said) if said in set(Scope) else Scope.TASK
 
 
 def free_key(words: str, taken: Iterable[str]) -> str:

@@ -1,29 +1,30 @@
-"""What the forms of hazards and of controls share: sentences and parts as text."""
+"""What the forms of hazards and of controls share: sentences, sources, their frame."""
 
-from dataclasses import replace
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import HTML, Layout
 from django import forms
 
 from jobs.domain.yaml_lines import LibraryError
 from jobs.forms.fields import PlainForm
-from safety.domain.condition_files import Vocabulary
 from safety.domain.library import Scope
 from safety.domain.library_files import parse_part
 from safety.domain.library_writer import as_yaml
+from safety.forms.condition_lines import LinesField
+from safety.forms.condition_reading import words_of
+from safety.forms.conditions import ConditionField
 from safety.library import rule_words
 
-_SENTENCES = ("text", "why")  # parts that are mostly a sentence, and need no quotes
-HOW = "Written as in the library’s files. The facts you may name stand below the form."
+# Enter in a field saves; it does not press the first button of a condition.
+SAVES_FIRST = HTML(
+    '<button type="submit" class="vh" tabindex="-1" aria-hidden="true">Save</button>'
+)
+ROWS_TEMPLATE = "safety/conditions/field.html"
 SOURCE_HELP = (
     "“firm's decision”, “common practice”, or a rule of the place such as "
     "{pack: falls.duty}."
 )
-
-
-def words_of(scope: Scope) -> Vocabulary:
-    """What a hazard of that scope may name."""
-    return replace(rule_words(), whole_job=scope is Scope.JOB)
 
 
 class PartField(forms.CharField):
@@ -39,7 +40,7 @@ class PartField(forms.CharField):
         text = str(value or "").replace("\r\n", "\n")
         if not text.strip():
             return None
-        if self.part in _SENTENCES and not text.lstrip().startswith("-"):
+        if self.part == "text":  # a sentence needs no quotes
             text = as_yaml(" ".join(text.split()))
         try:
             return parse_part(self.part, text, self.words)
@@ -61,8 +62,20 @@ class ScopedForm(PlainForm):
         for field in self.fields.values():
             if isinstance(field, PartField):
                 field.words = words_of(scope)
+            elif isinstance(field, ConditionField | LinesField):
+                field.see(scope)
 
 
 def plain(value: Any) -> str:
     """A word as it is, anything else as YAML."""
     return value if isinstance(value, str) else as_yaml(value)
+
+
+def part_helper(*layout: Any) -> FormHelper:
+    """A part of a form whose tag and button stand in the page."""
+    helper = FormHelper()
+    helper.form_tag = False
+    helper.disable_csrf = True
+    helper.render_hidden_fields = True
+    helper.layout = Layout(*layout)
+    return helper

@@ -1,6 +1,7 @@
 """The firm's hazard library in the browser: list, one hazard, and every change of it."""
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -21,8 +22,9 @@ from jobs.views.pages import (
     refusals_as_messages,
     refusals_in,
 )
-from safety.domain.fact_names import FACTS, TASK_ONLY
-from safety.domain.library import Control, Hazard, Scope
+from safety.domain.fact_kinds import by_subject
+from safety.domain.fact_names import FACTS
+from safety.domain.library import Control, Hazard
 from safety.domain.risk import Matrix
 from safety.forms.controls import ControlForm
 from safety.forms.library import (
@@ -30,9 +32,11 @@ from safety.forms.library import (
     HazardForm,
     NewHazardForm,
     free_key,
+    scope_of,
 )
 from safety.forms.library_files import STANDINGS, HazardFilter, SwitchForm
 from safety.library import firm_matrix
+from safety.queries.condition_choices import asked_of
 from safety.queries.library import (
     FirmLibrary,
     changes_from_shipped,
@@ -49,6 +53,7 @@ from safety.services.library import (
     edit_hazard,
     switch_hazard,
 )
+from safety.views.condition_buttons import part, reading, sent
 
 
 def library_crumbs(*more: tuple[str, str]) -> Crumbs:
@@ -130,20 +135,17 @@ def hazard_detail(request: PersonRequest, key: str) -> HttpResponse:
 def _edit_page(
     request: PersonRequest, form: Any, hazard: Hazard | None, heading: str, **more: Any
 ) -> HttpResponse:
-    scope = hazard.scope if hazard else Scope.TASK
-    facts = [
-        spec
-        for name, spec in FACTS.items()
-        if scope is Scope.TASK or not name.startswith(TASK_ONLY)
-    ]
+    scope = hazard.scope if hazard else form.sees
     crumbs = _here(hazard, heading) if hazard else library_crumbs((heading, ""))
+    if isinstance(form, HazardForm):
+        more["reading"] = reading(request, form, more.pop("button", None))
     return form_page(
         request,
         form,
         heading=heading,
         crumbs=crumbs,
         template=more.pop("template", "safety/hazard_form.html"),
-        facts=facts,
+        facts=by_subject(one for one in asked_of(scope).values() if one.name in FACTS),
         **more,
     )
 
@@ -152,10 +154,17 @@ def _edit_page(
 def hazard_add(request: PersonRequest) -> HttpResponse:
     """Add a hazard of the firm's own, with its first control."""
     library = _library(request)
-    data = request.POST or None
-    form = NewHazardForm(data, matrix=_matrix(request), themes=library.themes)
-    control = ControlForm(data, prefix="control", scope=form.sees)
-    if form.is_valid() and control.is_valid():
+    now = sent(request, scope_of(request.POST))
+    make = partial(NewHazardForm, matrix=_matrix(request), themes=library.themes)
+    form = make(now.data)
+    control = ControlForm(now.data, prefix="control", scope=form.sees)
+    if now.button:
+        form = make(initial=now.initial(form))
+        start = now.initial(control)
+        control = ControlForm(initial=start, prefix="control", scope=form.sees)
+        if answer := part(request, now, form.sees, form, control):
+            return answer
+    elif form.is_valid() and control.is_valid():
         key = free_key(form.cleaned_data["name"].text, _keys(library))
         hazard = form.hazard(key, control.control(f"{key}_first"))
         with refusals_in(form):
@@ -170,6 +179,7 @@ def hazard_add(request: PersonRequest) -> HttpResponse:
         "Add a hazard",
         template="safety/hazard_add.html",
         control=control,
+        button=now.button,
     )
     response.status_code = 422 if refused else response.status_code
     return response
@@ -185,17 +195,18 @@ def hazard_edit(request: PersonRequest, key: str) -> HttpResponse:
     """Change a hazard: its words, when it is there, how bad it is."""
     hazard = _hazard(_library(request), key)
     start = {**HazardForm.starting(hazard), "seen": hazard_digest(hazard)}
-    form = HazardForm(
-        request.POST or None,
-        initial=start,
-        matrix=_matrix(request),
-        scope=hazard.scope,
-    )
-    if form.is_valid():
+    make = partial(HazardForm, matrix=_matrix(request), scope=hazard.scope)
+    now = sent(request, hazard.scope)
+    form = make(now.data, initial=start)
+    if now.button:
+        form = make(initial=now.initial(form))
+        if answer := part(request, now, hazard.scope, form):
+            return answer
+    elif form.is_valid():
         changed = replace(hazard, **form.parts())
         if _saved(request, form, changed, "changed"):
             return redirect(_url(key))
-    return _edit_page(request, form, hazard, "Change this hazard")
+    return _edit_page(request, form, hazard, "Change this hazard", button=now.button)
 
 
 def _saved(request: PersonRequest, form: Any, hazard: Hazard, does: str) -> bool:
@@ -218,9 +229,13 @@ def control_add(request: PersonRequest, key: str) -> HttpResponse:
     """Add a control to a hazard."""
     library = _library(request)
     hazard = _hazard(library, key)
-    start = {"seen": hazard_digest(hazard)}
-    form = ControlForm(request.POST or None, initial=start, scope=hazard.scope)
-    if form.is_valid():
+    now, start = sent(request, hazard.scope), {"seen": hazard_digest(hazard)}
+    form = ControlForm(now.data, initial=start, scope=hazard.scope)
+    if now.button:
+        form = ControlForm(initial=now.initial(form), scope=hazard.scope)
+        if answer := part(request, now, hazard.scope, form):
+            return answer
+    elif form.is_valid():
         name = free_key(form.cleaned_data["text"].text, _keys(library))
         changed = replace(hazard, controls=(*hazard.controls, form.control(name)))
         if _saved(request, form, changed, f"added the control {name}"):
@@ -240,9 +255,14 @@ def control_edit(request: PersonRequest, key: str, control: str) -> HttpResponse
     """Change one control."""
     hazard = _hazard(_library(request), key)
     old = _control(hazard, control)
-    start = ControlForm.starting(old, hazard.scope) | {"seen": hazard_digest(hazard)}
-    form = ControlForm(request.POST or None, initial=start, scope=hazard.scope)
-    if form.is_valid():
+    start = ControlForm.starting(old) | {"seen": hazard_digest(hazard)}
+    now = sent(request, hazard.scope)
+    form = ControlForm(now.data, initial=start, scope=hazard.scope)
+    if now.button:
+        form = ControlForm(initial=now.initial(form), scope=hazard.scope)
+        if answer := part(request, now, hazard.scope, form):
+            return answer
+    elif form.is_valid():
         new = form.control(old.key)
         changed = replace(
             hazard,
@@ -286,6 +306,7 @@ def hazard_drop(request: PersonRequest, key: str) -> HttpResponse:
     """Take a hazard of the firm's own out of the library, after asking once more."""
     hazard = _hazard(_library(request), key)
     if request.method == "POST":
+        back = _url(key)
         with refusals_as_messages(request):
             drop_hazard(
                 key=key,
@@ -294,8 +315,8 @@ def hazard_drop(request: PersonRequest, key: str) -> HttpResponse:
                 at=timezone.now(),
             )
             messages.success(request, "The hazard is out of the library.")
-            return redirect("safety:hazard_list")
-        return redirect(_url(key))
+            back = reverse("safety:hazard_list")
+        return redirect(back)
     return confirm_page(
         request,
         says="Take this hazard out of the library?",

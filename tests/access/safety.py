@@ -52,11 +52,11 @@ HAZARDS = {
         data=typed(
             name="Bees",
             harm="A sting.",
-            why="Flowers.",
             kinds="set_out",
             likelihood=3,
             consequence=3,
             **{
+                "why-0-says": "Flowers.",
                 "control-text": "Keep off.",
                 "control-level": "isolate",
                 "control-check": "Looked.",

@@ -95,8 +95,7 @@ def test_the_office_changes_words_scores_steps_and_conditions(send):
         harm="A broken wrist.",
         likelihood="5",
         kinds=["lay_sheets"],
-        when="{tool: [ladder]}",
-        why="The ladder stands on {site.ground}: look twice.",
+        **{"why-0-says": "The ladder stands on {site.ground}: look twice."},
     )
     assert sent.status_code == 302
     changed = hazard()
@@ -108,25 +107,28 @@ def test_the_office_changes_words_scores_steps_and_conditions(send):
 @pytest.mark.parametrize(
     ("field", "typed", "says"),
     [
-        ("when", "all:\n  - tool: [laddder]", "Line 2: there is no tool"),
-        ("when", "{fact: task.work_height_m, less_than: 2}", "turn the test round"),
-        ("why", "The ladder is {site.grund}.", "there is no fact"),
-        ("worse", "- {if: {always: true}, says: Bad., likelihood: 9}", "from 1 to 5"),
+        ("when-text", "all:\n  - tool: [laddder]", "Line 2: there is no tool"),
+        ("when-text", "{fact: task.work_height_m, less_than: 2}", "turn the test"),
+        ("when-text", "__import__('os')", "a mapping"),
+        ("why-0-says", "The ladder is {site.grund}.", "there is no fact"),
+        ("why-0-says", " ", "Write the sentence, or take it away"),
+        ("worse-0-only-text", "{fact: task.work_height_m, at_most: 2}", "turn the"),
         ("source", "hearsay", "no basis"),
-        ("when", "__import__('os')", "a mapping"),
     ],
 )
-def test_a_mistake_is_named_with_its_line_and_what_was_typed_stays(
+def test_a_mistake_is_named_with_its_place_and_what_was_typed_stays(
     send, field, typed, says
 ):
-    refused = send("safety:hazard_edit", KEY, **{field: typed})
+    as_text = {field.replace("text", "mode"): "text"} if "text" in field else {}
+    refused = send("safety:hazard_edit", KEY, **{field: typed}, **as_text)
     assert refused.status_code == 422
     assert says in text_of(refused)
-    assert refused.context["form"][field].value() == typed
+    assert opened_form(refused)[field] == [typed]
 
 
 def test_a_hazard_must_be_there_somewhere(send):
-    refused = send("safety:hazard_edit", KEY, kinds=[], when="")
+    refused = send("safety:hazard_edit", KEY, kinds=[], **{"when-count": "0"})
+    assert refused.status_code == 422
     assert "Tick the steps it is in" in text_of(refused)
 
 
@@ -146,10 +148,10 @@ def test_the_office_adds_a_hazard_with_its_first_control(send):
         name="Bees in the eave",
         harm="A sting.",
         kinds=["remove_existing"],
-        why="The eave is opened.",
         likelihood="3",
         consequence="2",
         **{
+            "why-0-says": "The eave is opened.",
             "control-text": "Have the nest taken away first.",
             "control-level": "eliminate",
             "control-less_likely": "2",
@@ -184,7 +186,7 @@ def test_protective_equipment_alone_is_refused_on_the_form(send):
         "name": "Bees",
         "harm": "A sting.",
         "kinds": ["set_out"],
-        "why": "Flowers.",
+        "why-0-says": "Flowers.",
         "likelihood": "3",
         "consequence": "2",
         "control-text": "Wear a veil.",
