@@ -75,7 +75,8 @@ _HEIGHTS = (
     "dimensions.deck_height_m",
 )
 _WEATHER = (
-    *("job.season", "job.month", "job.work_load", "task.wind_limit_ms"),
+    *("job.season", "job.month", "job.work_load", "job.heat_limited"),
+    "task.wind_limit_ms",
     *("exposure.wind_judged_ms", "exposure.wind_beaufort", "exposure.wind_force_n"),
 )
 _PLACED: Mapping[str, str] = {
@@ -99,19 +100,23 @@ _BY_START = {
 _SENTENCES = {
     *("task.name", "task.key", "task.heaviest_piece", "job.heat_rest"),
     *("job.heat_rest_new", "exposure.noise_figures", "exposure.vibration_figures"),
+    "job.heat_limit",
 }
 _WORDS = {
     *("task.tools", "task.tool_tags", "task.tickets", "task.materials"),
     *("task.pieces_lifted", "task.lifted_how", "job.task_kinds", "job.tools"),
     *("job.tool_tags", "job.lifted_how"),
 }
-_FLAGS = {"task.stops_in_rain", "job.attached", "job.gable"}
+_FLAGS = {"task.stops_in_rain", "job.attached", "job.gable", "job.heat_limited"}
 _MAY_BE_UNKNOWN = {
     *("task.wind_limit_ms", "exposure.hearing_class"),
     *("exposure.ladder_foot_out_m", "exposure.ladder_length_m"),
 }
 _SEASONS = ("spring", "summer", "autumn", "winter")
-_MATERIALS = (*PIECES, "anchors", "brackets", "concrete", "fixings", "paint")
+_MATERIALS = (
+    *PIECES,
+    *("anchors", "brackets", "concrete", "fixings", "paint", "safety_sign", "sealant"),
+)
 _UNITS_OF_COUNTS = {"", "each", "index", "points", "person", "calendar year"}
 
 Choices = Mapping[str, str]  # key: words
@@ -268,7 +273,8 @@ def _words_of(name: str, tables: Tables) -> Choices:
 
 
 def _materials() -> Choices:
-    return {key: PIECES.get(key, key.capitalize()) for key in _MATERIALS}
+    names = {key: key.replace("_", " ").capitalize() for key in _MATERIALS}
+    return {**names, **{key: PIECES[key] for key in _MATERIALS if key in PIECES}}
 
 
 def _plain(words: type[StrEnum]) -> Choices:
