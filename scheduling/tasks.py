@@ -12,7 +12,7 @@ from scheduling.domain.cpsat.solve import solve
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import OnProgress, Progress, ShouldStop, Solution
 from scheduling.queries.drafts import Recipe, recipe_of
-from scheduling.services.drafts import fail_draft, fill_draft
+from scheduling.services.drafts import catch_up, fail_draft, fill_draft
 from scheduling.services.forecasts import record_forecasts
 from scheduling.services.invitations import send_invitation, settle_invitations
 
@@ -41,6 +41,7 @@ def make_draft(run_id: str, draft_id: int) -> None:
             raise
         url = reverse("scheduling:draft_detail", args=[draft_id])
         report.finish(says="The draft is ready.", url=url)
+    catch_up(at=timezone.now())
 
 
 @shared_task(name="scheduling.tasks.keep_forecasts")

@@ -27,6 +27,7 @@ from safety.queries.home import (
     stopped,
 )
 from safety.views.home_on_site import on_site
+from scheduling.queries.drafts import waiting_suggestion
 
 CHASED = 10
 LOOK_BACK = timedelta(days=90)
@@ -58,6 +59,7 @@ def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str,
         held = held_jobs(found, jobs, next_days(jobs, today))
         chase = approvals_to_chase(today, jobs)
         shown |= {
+            "suggestion": waiting_suggestion(request.firm, now),
             "shares": shares(found),
             "held": _with_rows(held[:SHOWN]),
             "more_held": len(held[SHOWN:]),

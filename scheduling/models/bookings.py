@@ -206,6 +206,7 @@ class Draft(models.Model):
     seed = models.PositiveIntegerField(default=1)
     leaning = models.CharField(max_length=10, choices=Leaning, default=Leaning.DATES)
     mends = models.BooleanField(default=False)  # made because something went wrong
+    from_site = models.BooleanField(default=False)  # a lead called a day off
     cost = models.JSONField(default=dict, blank=True)  # objective by name
     bound = models.JSONField(default=dict, blank=True)
     notes = models.JSONField(default=list, blank=True)  # sentences: what could not be

@@ -1,10 +1,12 @@
 """Drafts as pages show them."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
+from jobs.models import Firm
 from scheduling.domain.policy import Policy, Term
 from scheduling.models import Draft, PlanHead
-from scheduling.queries.differences import Difference
+from scheduling.queries.differences import Difference, differences
 from scheduling.queries.plan_choice import policy_for
 
 TOO_WIDE = 0.5  # a bound so far off says nothing to anybody
@@ -66,6 +68,41 @@ def current_draft() -> Draft | None:
         .order_by("-pk")
         .first()
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A draft that a day called off on site began: what it would change."""
+
+    draft: Draft
+    summary: Summary
+    earlier: Draft | None  # of somebody else, and it could still be published
+
+
+def suggestion_of(
+    draft: Draft | None, head: PlanHead, firm: Firm, at: datetime
+) -> Suggestion | None:
+    """What the office is offered; None for a draft of its own, or one not ready.
+
+    No queries for those; else one, and those of the differences.
+    """
+    if draft is None or draft.state != Draft.State.READY or is_overtaken(draft, head):
+        return None
+    if not draft.from_site:
+        return None
+    waiting = Draft.objects.filter(
+        state=Draft.State.READY, based_on=head.number, pk__lt=draft.pk
+    )
+    return Suggestion(
+        draft=draft,
+        summary=summary_of(differences(draft, firm, at)),
+        earlier=waiting.select_related("made_by").order_by("-pk").first(),
+    )
+
+
+def waiting_suggestion(firm: Firm, at: datetime) -> Suggestion | None:
+    """What the office is offered now. Two queries, and those of the differences."""
+    return suggestion_of(current_draft(), plan_head(), firm, at)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,11 @@
 
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
+from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import QuerySet
 
 from jobs import background
 from jobs.domain.refusals import Refused
@@ -11,10 +14,13 @@ from jobs.domain.roles import Can
 from jobs.models import BackgroundRun, Person
 from jobs.permissions import require
 from jobs.queries import the_firm
+from scheduling.domain.calendar import say_day
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import Booking as Placed
 from scheduling.domain.solution import OnProgress, ShouldStop, Solution
-from scheduling.models import Draft, DraftBooking, Leaning, PlanHead
+from scheduling.models import Draft, DraftBooking, Leaning, LostDay, PlanHead
+from scheduling.permissions import may_lose_day
+from scheduling.queries.bookings import bookings_between
 from scheduling.queries.calendar import next_slot
 from scheduling.queries.plan_choice import plan_choice
 from scheduling.queries.problem import Loaded, load_problem, open_jobs
@@ -23,6 +29,7 @@ from scheduling.services.visits import sync_all_visits
 TASK = "scheduling.tasks.make_draft"
 UNCLAIMED = timedelta(minutes=2)  # waiting longer: no worker is there
 OVERDUE = timedelta(minutes=5)  # running longer: its worker is gone
+WHY_LONGEST = 160  # letters
 
 Solve = Callable[[Problem, int, OnProgress, ShouldStop], Solution]  # with a seed
 
@@ -45,23 +52,100 @@ def ask_for_draft(
     anew; the published plan is not touched by either.
     """
     require(actor, Can.EDIT_SCHEDULE)
-    for earlier in Draft.objects.select_for_update().filter(state=Draft.State.MAKING):
+    for earlier in _being_made():
         _give_up_or_refuse(earlier, at)
-    head, _ = PlanHead.objects.get_or_create(pk=1)
     draft = Draft.objects.create(
         why=why,
-        based_on=head.number,
-        from_on=next_slot(the_firm(), at).day,
         seed=seed,
         leaning=Leaning.CALM if mends else plan_choice().leaning,
         mends=mends,
-        made_by=actor,
-        made_at=at,
+        **_made(actor, at),
     )
+    return _start(draft, asked_by=actor, at=at)
+
+
+@transaction.atomic
+def suggest_draft(*, lost: LostDay, actor: Person, at: datetime) -> Draft | None:
+    """Have a draft worked out for the office that plans around a day called off.
+
+    For those who may call the day off; the office compares and publishes it, or not.
+    None where no open work is booked on the day, and while another draft is being worked
+    out: :func:`catch_up` sees to it when that one is done.
+    """
+    if not may_lose_day(actor, lost.job):
+        raise PermissionDenied("Only the office, or the lead of the job, may do this.")
+    if not _is_worth_a_draft(lost):
+        return None
+    for earlier in _being_made():
+        if not is_stale(earlier, at):
+            return None
+        _give_up(earlier, at)
+    draft = Draft.objects.create(
+        why=why_lost(lost),
+        leaning=Leaning.CALM,
+        mends=True,
+        from_site=not actor.can(Can.EDIT_SCHEDULE),
+        **_made(actor, at),
+    )
+    return _start(draft, asked_by=None, at=at)  # the office's to follow and to stop
+
+
+def _is_worth_a_draft(lost: LostDay) -> bool:
+    """Whether work that is not done yet was booked on the day, and it is still off."""
+    rows = bookings_between(lost.day, lost.day).filter(
+        visit__tasks__done_at__isnull=True
+    )
+    if lost.job_id is not None:
+        rows = rows.filter(visit__job=lost.job_id)
+    return lost.cancelled_at is None and rows.exists()
+
+
+@transaction.atomic
+def catch_up(*, at: datetime) -> Draft | None:
+    """Suggest a draft for a day that was called off on site while one was worked out.
+
+    Told twice, there is nothing left to catch up with.
+    """
+    last = Draft.objects.select_related("run").order_by("-pk").first()
+    if last is None or last.run is None or last.run.started_at is None:
+        return None
+    since = LostDay.objects.filter(
+        recorded_at__gt=last.run.started_at, cancelled_at__isnull=True
+    ).select_related("job", "recorded_by")
+    for lost in since.order_by("-pk"):
+        from_site = not lost.recorded_by.can(Can.EDIT_SCHEDULE)
+        if from_site and may_lose_day(lost.recorded_by, lost.job):
+            draft = suggest_draft(lost=lost, actor=lost.recorded_by, at=at)
+            if draft is not None:
+                return draft
+    return None
+
+
+def why_lost(lost: LostDay) -> str:
+    """Why a draft is made."""
+    return f"{say_day(lost.day)} called off: {lost.reason}"[:WHY_LONGEST]
+
+
+def _being_made() -> QuerySet[Draft]:
+    return Draft.objects.select_for_update().filter(state=Draft.State.MAKING)
+
+
+def _made(actor: Person, at: datetime) -> dict[str, Any]:
+    """By whom a draft is made, when, and from which plan."""
+    head, _ = PlanHead.objects.get_or_create(pk=1)
+    return {
+        "based_on": head.number,
+        "from_on": next_slot(the_firm(), at).day,
+        "made_by": actor,
+        "made_at": at,
+    }
+
+
+def _start(draft: Draft, *, asked_by: Person | None, at: datetime) -> Draft:
     draft.run = background.start(
         task=TASK,
         label="A draft of the plan",
-        asked_by=actor,
+        asked_by=asked_by,
         at=at,
         draft_id=draft.pk,
     )
@@ -72,6 +156,10 @@ def ask_for_draft(
 def _give_up_or_refuse(draft: Draft, at: datetime) -> None:
     if not is_stale(draft, at):
         raise Refused("A draft is being worked out already. Wait for it, or stop it.")
+    _give_up(draft, at)
+
+
+def _give_up(draft: Draft, at: datetime) -> None:
     draft.state, draft.ended_at = Draft.State.FAILED, at
     draft.save(update_fields=["state", "ended_at"])
     BackgroundRun.objects.filter(draft=draft, ended_at__isnull=True).update(
@@ -106,7 +194,9 @@ def fill_draft(
     if draft.state != Draft.State.MAKING:
         return draft
     jobs = open_jobs()
-    sync_all_visits(jobs=jobs, actor=draft.made_by, at=at)
+    if not draft.from_site:
+        # Cutting visits anew can cost a booking: no draft from site may do that.
+        sync_all_visits(jobs=jobs, actor=draft.made_by, at=at)
     loaded = load_problem(jobs, the_firm(), at)
     solution = solve(loaded.problem, draft.seed, on_progress, should_stop)
     return _keep(draft, loaded, solution, stopped=should_stop())

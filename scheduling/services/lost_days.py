@@ -12,8 +12,9 @@ from jobs.models import Job, Person
 from jobs.permissions import require
 from jobs.services.edits import plain
 from scheduling.domain.verbs import Verb
-from scheduling.models import LostDay
+from scheduling.models import Draft, LostDay
 from scheduling.permissions import may_lose_day
+from scheduling.services.drafts import suggest_draft
 
 
 @transaction.atomic
@@ -31,6 +32,19 @@ def record_lost_day(
     )
     _log(Verb.LOST_DAY_RECORDED, lost, actor, at)
     return lost
+
+
+@transaction.atomic
+def call_off_on_site(
+    *, day: date, job: Job, reason: str, actor: Person, at: datetime
+) -> tuple[LostDay, Draft | None]:
+    """Call a day off as the lead of the job, and suggest a plan around it to the office.
+
+    Nothing is published by it. Without a draft where none is worth making, or one is
+    being worked out already.
+    """
+    lost = record_lost_day(day=day, job=job, reason=reason, actor=actor, at=at)
+    return lost, suggest_draft(lost=lost, actor=actor, at=at)
 
 
 @transaction.atomic

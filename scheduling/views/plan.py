@@ -14,7 +14,12 @@ from jobs.queries import local_day
 from jobs.views.pages import PersonRequest
 from scheduling.forms.bookings import PeriodForm
 from scheduling.models import Draft
-from scheduling.queries.drafts import current_draft, is_overtaken, plan_head
+from scheduling.queries.drafts import (
+    current_draft,
+    is_overtaken,
+    plan_head,
+    suggestion_of,
+)
 from scheduling.queries.plan_grid import plan_grid
 from scheduling.queries.unfit import unfit_bookings
 
@@ -48,6 +53,7 @@ def plan(request: PersonRequest) -> HttpResponse:
         "overtaken": draft is not None and is_overtaken(draft, head),
         "head": head,
         "shows_draft": shows_draft,
+        "suggestion": suggestion_of(draft, head, request.firm, now),
     }
     return render(request, "scheduling/plan.html", shown)
 

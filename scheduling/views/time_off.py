@@ -1,6 +1,6 @@
 """Absences, closures of the firm, and days lost to weather."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
@@ -22,7 +22,7 @@ from jobs.views.pages import (
 )
 from scheduling.domain.calendar import say_day
 from scheduling.forms.crews import THEN_DRAFT, AbsenceForm, ClosureForm, LostDayForm
-from scheduling.models import Absence, Closure, LostDay
+from scheduling.models import Absence, Closure
 from scheduling.permissions import get_absence, get_closure, get_lost_day
 from scheduling.queries.calendar import days_off
 from scheduling.queries.crews import (
@@ -36,7 +36,12 @@ from scheduling.services.absences import (
     record_absence,
     remove_closure,
 )
-from scheduling.services.lost_days import cancel_lost_day, record_lost_day
+from scheduling.services.drafts import why_lost
+from scheduling.services.lost_days import (
+    call_off_on_site,
+    cancel_lost_day,
+    record_lost_day,
+)
 from scheduling.views.drafts import start_draft
 
 AHEAD = timedelta(days=365)
@@ -161,18 +166,25 @@ def lostday_add(request: PersonRequest) -> HttpResponse:
     )
     if form.is_valid():
         with refusals_in(form):
+            if not office:
+                return _called_off_on_site(request, form, now)
             lost = record_lost_day(actor=person, at=now, **form.cleaned_data)
             messages.success(request, f"{say_day(lost.day)} is called off.")
-            if office and THEN_DRAFT in request.POST:
+            if THEN_DRAFT in request.POST:
                 return start_draft(request, why=why_lost(lost), mends=True)
-            return (
-                redirect("scheduling:lostday_detail", lost.pk)
-                if office
-                else (redirect("jobs:job_detail", lost.job_id))
-            )
-    return form_page(
-        request, form, heading="Call a day off", crumbs=_crumbs("Call a day off")
-    )
+            return redirect("scheduling:lostday_detail", lost.pk)
+    # The list of days off is not for site leads.
+    crumbs = _crumbs("Call a day off") if office else []
+    return form_page(request, form, heading="Call a day off", crumbs=crumbs)
+
+
+def _called_off_on_site(
+    request: PersonRequest, form: LostDayForm, now: datetime
+) -> HttpResponse:
+    lost, draft = call_off_on_site(actor=request.user, at=now, **form.cleaned_data)
+    then = " The office gets a draft that plans around it." if draft else ""
+    messages.success(request, f"{say_day(lost.day)} is called off.{then}")
+    return redirect("jobs:job_detail", lost.job_id)
 
 
 @require_http_methods(["GET", "POST"])
@@ -191,8 +203,3 @@ def lostday_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "crumbs": _crumbs(say_day(lost.day)),
     }
     return render(request, "scheduling/lostday_detail.html", shown)
-
-
-def why_lost(lost: LostDay) -> str:
-    """Why a draft is made."""
-    return f"{say_day(lost.day)} called off: {lost.reason}"

@@ -1,23 +1,32 @@
 """Something goes wrong on a published plan: one action, a draft, and whom to tell."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.core.exceptions import PermissionDenied
 from django.urls import reverse
 
 from jobs.domain.approvals import Step
+from jobs.models import BackgroundRun
 from jobs.services.approvals import record_step, set_needed
+from jobs.services.sequence import remove_task
 from scheduling.domain.checker import violations
 from scheduling.domain.engine import solve
 from scheduling.domain.policy import Leaning, Policy
-from scheduling.models import Absence, Draft, LostDay
+from scheduling.models import Absence, Booking, Draft, LostDay, PlanHead, Visit
 from scheduling.queries.differences import differences
 from scheduling.queries.telling import telling
 from scheduling.queries.unfit import unfit_bookings
 from scheduling.services.absences import record_absence
 from scheduling.services.deliveries import change_delivery
-from scheduling.services.lost_days import record_lost_day
+from scheduling.services.drafts import (
+    ask_for_draft,
+    catch_up,
+    suggest_draft,
+    why_lost,
+)
+from scheduling.services.lost_days import call_off_on_site, record_lost_day
 from tests.scheduling.plans import draft_of, publish, slot
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = (date(2026, 8, d) for d in range(3, 8))
@@ -132,15 +141,123 @@ def test_a_day_called_off_can_be_planned_around_at_once(office, published):
     assert Draft.objects.latest("pk").why == "Fri 7 Aug 2026 called off: Rain"
 
 
-def test_a_site_lead_calls_off_but_does_not_draft(
-    client, published, job, sal, now, time_machine
-):
+@pytest.fixture
+def on_site(client, sal, now, time_machine):
+    """Sal on site, with a phone."""
     time_machine.move_to(now)
     client.force_login(sal)
-    sent = {"day": "2026-08-07", "job": job.pk, "reason": "Rain", "then_draft": "yes"}
-    drafts = Draft.objects.count()
-    client.post(reverse("scheduling:lostday_add"), sent)
-    assert (LostDay.objects.count(), Draft.objects.count()) == (1, drafts)
+    return client
+
+
+def called_off(client, job, day="2026-08-07"):
+    sent = {"day": day, "job": job.pk, "reason": "Rain"}
+    return client.post(reverse("scheduling:lostday_add"), sent, follow=True)
+
+
+def test_a_day_called_off_on_site_starts_a_draft_for_the_office(
+    on_site, published, job, sal, oscar, firm, now, django_capture_on_commit_callbacks
+):
+    head = PlanHead.objects.get().number
+    with django_capture_on_commit_callbacks(execute=True):
+        said = called_off(on_site, job).text
+    assert "Fri 7 Aug 2026 is called off. The office gets a draft" in said
+    draft = Draft.objects.latest("pk")
+    assert (draft.why, draft.mends, draft.made_by, draft.state) == (
+        "Fri 7 Aug 2026 called off: Rain",
+        True,
+        sal,
+        "ready",
+    )
+    assert draft.from_site
+    assert draft.run is not None
+    assert draft.run.asked_by is None  # the office's to follow, not the lead's
+    changed = [c for c in differences(draft, firm, now) if not c.is_same]
+    assert [(c.job, c.visit.ordinal) for c in changed] == [(job, 2)]
+    # Nothing is published by it, and the lead may neither see nor publish it.
+    assert PlanHead.objects.get().number == head
+    detail = reverse("scheduling:draft_detail", args=[draft.pk])
+    assert on_site.get(detail).status_code == 403
+    publish_url = reverse("scheduling:draft_publish", args=[draft.pk])
+    assert on_site.post(publish_url).status_code == 403
+    on_site.force_login(oscar)
+    page = on_site.get(reverse("scheduling:plan")).text
+    assert "A plan around it is ready: 1 moved, 3 the same." in page
+    assert "Compare and publish" in page
+    assert detail in on_site.get("/").text
+    assert "Publish it" in on_site.get(detail).text
+    on_site.post(publish_url)
+    assert PlanHead.objects.get().number == head + 1
+    assert detail not in on_site.get("/").text
+
+
+def test_a_day_without_work_booked_starts_no_draft(on_site, published, job):
+    before = Draft.objects.count()
+    said = called_off(on_site, job, day="2026-08-06").text
+    assert "Thu 6 Aug 2026 is called off." in said
+    assert "The office gets" not in said
+    assert (LostDay.objects.count(), Draft.objects.count()) == (1, before)
+
+
+def test_the_day_on_site_leads_to_calling_it_off(on_site, published, job):
+    link = f"{reverse('scheduling:lostday_add')}?job={job.pk}"
+    day = reverse("safety:site_day_detail", args=[job.pk])
+    assert link in on_site.get(day).text
+    assert f'value="{job.pk}" selected' in on_site.get(link).text
+
+
+def test_another_lead_s_job_starts_no_draft(on_site, published, job, lou, now):
+    lost = record_lost_day(
+        day=FRIDAY, job=job, reason="Rain", actor=job.site_lead, at=now
+    )
+    with pytest.raises(PermissionDenied):
+        suggest_draft(lost=lost, actor=lou, at=now)
+
+
+def test_while_a_draft_is_worked_out_the_next_one_waits_for_it(
+    on_site, published, job, oscar, now
+):
+    making = ask_for_draft(actor=oscar, at=now)
+    BackgroundRun.objects.filter(draft=making).update(state="running", started_at=now)
+    later = now + timedelta(minutes=1)
+    lost, draft = call_off_on_site(
+        day=FRIDAY, job=job, reason="Rain", actor=job.site_lead, at=later
+    )
+    assert draft is None
+    assert catch_up(at=later) is None  # it is not done yet
+    Draft.objects.filter(pk=making.pk).update(state=Draft.State.READY)
+    caught = catch_up(at=later)
+    assert caught is not None
+    assert (caught.why, caught.made_by) == (why_lost(lost), job.site_lead)
+    Draft.objects.filter(pk=caught.pk).update(state=Draft.State.READY)
+    BackgroundRun.objects.filter(draft=caught).update(
+        started_at=later + timedelta(seconds=5)
+    )
+    assert catch_up(at=later) is None
+
+
+def test_a_draft_from_site_leaves_the_cut_of_visits_alone(
+    on_site, published, job, oscar, now, django_capture_on_commit_callbacks
+):
+    remove_task(task=job.tasks.get(key="gutter"), actor=oscar, at=now)
+    remove_task(task=job.tasks.get(key="sheets"), actor=oscar, at=now)
+    before = set(Visit.objects.filter(dropped_at__isnull=True))
+    with django_capture_on_commit_callbacks(execute=True):
+        called_off(on_site, job, day="2026-08-04")
+    assert Draft.objects.latest("pk").state == Draft.State.READY
+    assert set(Visit.objects.filter(dropped_at__isnull=True)) == before
+    assert Booking.objects.filter(cancelled_at__isnull=True).count() == 4
+
+
+def test_a_draft_of_the_office_that_waits_is_not_lost_sight_of(
+    on_site, published, job, oscar, now, django_capture_on_commit_callbacks
+):
+    waiting = draft_of(published, oscar, now)
+    with django_capture_on_commit_callbacks(execute=True):
+        called_off(on_site, job)
+    on_site.force_login(oscar)
+    page = on_site.get(reverse("scheduling:plan")).text
+    assert "A draft of Oscar Office waits too." in page
+    assert reverse("scheduling:draft_detail", args=[waiting.pk]) in page
 
 
 def test_a_refused_approval_offers_a_draft_on_the_job(
