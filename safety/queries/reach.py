@@ -51,15 +51,17 @@ class Reach:
         return sum(one.unknown for one in self.jobs)
 
 
-def reach(condition: Condition, scope: Scope, at: datetime, firm: Firm) -> Reach:
+def reach(
+    condition: Condition, scope: Scope, at: datetime, firm: Firm, most: int = AT_ONCE
+) -> Reach:
     """Where a condition holds now, each job on the day of its plan. Seven queries at most.
 
-    The newest jobs are looked at, so that no firm waits long for its answer.
+    The newest jobs are looked at, ``most`` of them, so that nobody waits long.
     """
     today, rules = local_day(at, firm), rules_at(at, firm)
     latest = _latest(at)
-    rows = list(latest[:AT_ONCE])
-    left_out = latest.count() - AT_ONCE if len(rows) == AT_ONCE else 0
+    rows = list(latest[:most])
+    left_out = latest.count() - most if len(rows) == most else 0
     days = _days([row.job_id for row in rows], today)
 
     def in_job(row: FactsRevision) -> InJob:

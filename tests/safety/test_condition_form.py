@@ -21,6 +21,7 @@ from safety.library import firm_matrix
 from safety.models import RulesRevision
 from safety.queries.condition_choices import asked_of
 from safety.queries.library import firm_library
+from safety.queries.reach import reach
 from safety.queries.rules import rules_at
 from tests.safety.conftest import plan_now, text_of
 from tests.safety.domain.test_condition_rows import sheets
@@ -352,3 +353,14 @@ def test_reading_back_asks_the_database_as_often_for_many_jobs(
     many, words = asked()
     assert "of 4 open jobs" in words
     assert few == many
+
+
+def test_a_large_firm_is_told_how_many_older_jobs_were_not_looked_at(
+    job, make_job, now, firm
+):
+    newer = make_job()
+    height = Test("job.max_work_height_m", Op.MORE_THAN, 0.5)
+    found = reach(height, Scope.JOB, now, firm, most=1)
+    assert (found.looked_at, found.left_out) == (1, 1)
+    assert [one.job for one in found.jobs] == [newer]
+    assert reach(height, Scope.JOB, now, firm, most=2).left_out == 0
