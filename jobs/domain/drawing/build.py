@@ -34,13 +34,16 @@ def draw(
     dims: Dimensions,
     sections: Sections,
     existing_eave_m: float | None = None,
+    *,
+    scale: int = 0,
 ) -> Drawing:
     """Plan, front and side. Dimensions must have passed ``check_dimensions``.
 
-    ``existing_eave_m`` is the height of the house's eave above the ground.
+    ``existing_eave_m`` is the height of the house's eave above the ground. ``scale`` is
+    the n of 1:n, 0 for the largest of ``SCALES`` that fits a sheet.
     """
     shape = layout(structure, dims, sections)
-    scale = _scale(shape)
+    scale = scale or _scale(shape)
     flat, upright = Axes(scale), Axes(scale, upright=True)
     eave = existing_eave_m
     if eave is not None and shape.deck:

@@ -40,8 +40,8 @@ class Ink(StrEnum):
     TITLE = "title"
 
 
-# Heights of letters on paper, in millimetres.
-HEIGHT_MM = {Ink.FIGURE: 2.7, Ink.WORD: 2.9, Ink.TITLE: 3.8}
+# Heights of letters on paper, in millimetres: 8 points at least, to be read on site.
+HEIGHT_MM = {Ink.FIGURE: 2.85, Ink.WORD: 2.9, Ink.TITLE: 3.8}
 # A wide letter of a plain typeface, as a share of its height.
 _WIDTH_OF_HEIGHT = 0.58
 

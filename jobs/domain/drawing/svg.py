@@ -66,22 +66,25 @@ STROKES = {
 
 
 def to_svg(
-    drawing: Drawing, *, only: ViewKind | None = None, name: str = "drawing"
+    drawing: Drawing,
+    *,
+    only: ViewKind | None = None,
+    name: str = "drawing",
+    true_size: bool = False,
+    bar: bool = True,
 ) -> str:
     """SVG text without a fixed size, so that the page or the print decides it.
 
     ``only`` picks one view, for a narrow screen; ``name`` keeps the ids of several
-    drawings on a page apart.
+    drawings on a page apart. At ``true_size`` its scale holds on paper; a view without
+    a ``bar`` stands beside one that has it.
     """
-    if only is None:
-        shapes = _sheet(drawing)
-    else:
-        (view,) = (view for view in drawing.views if view.kind is only)
-        shapes = [*_titled(view), *_bar_under(drawing, view)]
+    shapes = _sheet(drawing) if only is None else _view(drawing, only, bar=bar)
     left, top, width, height = _bounds(shapes)
+    size = f'width="{_n(width)}mm" height="{_n(height)}mm" ' if true_size else ""
     body = "".join(_element(shape) for shape in shapes)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" role="img" {size}'
         f'viewBox="{_n(left)} {_n(top)} {_n(width)} {_n(height)}" '
         f'aria-labelledby="{name}-title {name}-desc" fill="none" '
         f'stroke="{_INK}" stroke-linecap="round" stroke-linejoin="round" '
@@ -90,6 +93,16 @@ def to_svg(
         f'<desc id="{name}-desc">{escape(drawing.describes)}</desc>'
         f"{body}</svg>"
     )
+
+
+def size_of(drawing: Drawing, only: ViewKind, *, bar: bool) -> tuple[float, float]:
+    """Width and height of one view with its title, in mm on paper."""
+    return _bounds(_view(drawing, only, bar=bar))[2:]
+
+
+def _view(drawing: Drawing, only: ViewKind, *, bar: bool) -> list[Shape]:
+    (view,) = (view for view in drawing.views if view.kind is only)
+    return [*_titled(view), *(_bar_under(drawing, view) if bar else ())]
 
 
 def _sheet(drawing: Drawing) -> list[Shape]:

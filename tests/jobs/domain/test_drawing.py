@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 
 from jobs.domain.dimensions import Dimensions, Structure
-from jobs.domain.drawing import ViewKind, draw, to_svg
+from jobs.domain.drawing import Space, ViewKind, draw, fitted, to_svg
 from jobs.domain.drawing.pencil import Axes, chain_across, hatch
 from jobs.domain.drawing.shapes import Line, Pen, Polygon, Text, extent
 
@@ -163,3 +163,39 @@ def test_the_drawing_follows_the_dimensions(ordinary, sections):
     assert to_svg(draw(FLAT, longer, sections)) != to_svg(
         draw(FLAT, ordinary[FLAT], sections)
     )
+
+
+@pytest.mark.parametrize("structure", list(Structure))
+def test_views_for_the_print_fit_their_space_at_the_scale_they_name(
+    structure, ordinary, sections
+):
+    space = Space(wide_mm=270, high_mm=118)
+    for larger in (1.0, 1.6):
+        dims = replace(ordinary[structure], length_m=larger * 6.0)
+        found = fitted(structure, dims, sections, 3.2, space)
+        (plan, front, side) = (ElementTree.fromstring(view) for view in found.views)
+        (wide, high), *others = (size(view) for view in (plan, front, side))
+        if found.stacked:
+            assert wide + max(w for w, _ in others) <= space.wide_mm
+            assert max(high, sum(h for _, h in others)) <= space.high_mm
+        else:
+            assert wide + sum(w for w, _ in others) <= space.wide_mm
+            assert max(high, *(h for _, h in others)) <= space.high_mm
+        assert "metres; 1:" in found.views[0]
+        assert not any("metres; 1:" in view for view in found.views[1:])
+
+
+def size(view):
+    """Width and height in millimetres, which must be those of its own drawing."""
+    wide, high = (
+        float(view.get(side).removesuffix("mm")) for side in ("width", "height")
+    )
+    assert [wide, high] == [float(n) for n in view.get("viewBox").split()[2:]]
+    return wide, high
+
+
+def test_letters_of_the_print_are_eight_points_high_at_least(ordinary, sections):
+    found = fitted(FLAT, ordinary[FLAT], sections, None, Space(270, 118))
+    heights = re.findall(r'font-size="([\d.]+)"', "".join(found.views))
+    points_per_mm = 72 / 25.4
+    assert min(float(height) * points_per_mm for height in heights) >= 8
