@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from jobs.domain.spans import in_steps
 from safety.domain.statement import Content
 
 SERIOUS = 4  # consequence, of 5, from which it is said before signing; firm's decision
@@ -21,16 +22,8 @@ class Worst:
 
     @property
     def where(self) -> str:
-        """The steps in words: "steps 5 to 9 and 12"."""
-        if not self.steps:
-            return "the whole job"
-        spans = _spans(self.steps)
-        word = "step" if len(self.steps) == 1 else "steps"
-        return (
-            f"{word} {', '.join(spans[:-1])} and {spans[-1]}"
-            if len(spans) > 1
-            else (f"{word} {spans[0]}")
-        )
+        """The steps in words: "steps 5–9, 12"."""
+        return in_steps(self.steps) if self.steps else "the whole job"
 
 
 def worst_of(content: Content) -> tuple[Worst, ...]:
@@ -60,19 +53,3 @@ def _add(found: dict[tuple[str, str], Worst], step: Content, line: Content) -> N
         ),
         steps=() if everywhere else (*steps, *(() if number in steps else (number,))),
     )
-
-
-def _spans(numbers: tuple[int, ...]) -> list[str]:
-    spans: list[list[int]] = []
-    for number in sorted(numbers):
-        if spans and number == spans[-1][-1] + 1:
-            spans[-1].append(number)
-        else:
-            spans.append([number])
-    return [_span(span) for span in spans]
-
-
-def _span(span: list[int]) -> str:
-    if len(span) == 1:
-        return str(span[0])
-    return f"{span[0]} to {span[-1]}" if len(span) > 2 else f"{span[0]}, {span[1]}"

@@ -7,8 +7,9 @@ from typing import Any
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
+from jobs.domain import spans as numbers
 from jobs.domain.roles import Role
-from safety.domain import condense, library_words
+from safety.domain import library_words
 from safety.domain.day_weather import heat_words, sun_words
 from safety.domain.fact_names import FACTS
 from safety.domain.plan import When
@@ -78,13 +79,13 @@ def when_word(when: str) -> str:
 @register.filter
 def spans(steps: Sequence[int]) -> str:
     """Step numbers in short: "4, 5, 12–14"."""
-    return condense.spans(steps)
+    return numbers.spans(steps)
 
 
 @register.filter
 def in_steps(steps: Sequence[int]) -> str:
     """Step numbers as words: "step 4", "steps 4, 5, 12–14"."""
-    return f"step{'' if len(steps) == 1 else 's'} {condense.spans(steps)}"
+    return numbers.in_steps(steps)
 
 
 @register.filter

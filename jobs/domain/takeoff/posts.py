@@ -6,6 +6,7 @@ from dataclasses import replace
 from jobs.domain.layout import Layout
 from jobs.domain.layout.model import Post
 from jobs.domain.sections import Section, Sections
+from jobs.domain.spans import spans
 from jobs.domain.takeoff.model import Piece, SetOut
 from jobs.domain.takeoff.parts import (
     Part,
@@ -83,4 +84,6 @@ def _post_pieces(
 
 def _named(line: Piece, all_posts: tuple[Post, ...]) -> str:
     labels = [p.label for p in all_posts if round(p.cut_length_m, 3) == line.length_m]
-    return f"Post {labels[0]}" if len(labels) == 1 else f"Posts {', '.join(labels)}"
+    if len(labels) == 1:
+        return f"Post {labels[0]}"
+    return f"Posts {spans(int(label) for label in labels)}"

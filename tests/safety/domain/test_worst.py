@@ -39,7 +39,7 @@ def test_the_worst_comes_first_and_equals_stay_in_order():
 def test_a_hazard_of_several_steps_is_said_once_with_its_steps():
     (one,) = worst(*(step(n, line("Falling")) for n in (5, 6, 7, 12)))
     assert one.steps == (5, 6, 7, 12)
-    assert one.where == "steps 5 to 7 and 12"
+    assert one.where == "steps 5–7, 12"
 
 
 def test_another_first_control_keeps_it_apart():
@@ -54,7 +54,7 @@ def test_what_is_there_all_the_time_names_no_steps():
 
 @pytest.mark.parametrize(
     ("steps", "words"),
-    [((4,), "step 4"), ((4, 5), "steps 4, 5"), ((1, 2, 3), "steps 1 to 3")],
+    [((4,), "step 4"), ((4, 5), "steps 4, 5"), ((1, 2, 3), "steps 1–3")],
 )
 def test_steps_are_told_in_words(steps, words):
     (one,) = worst(*(step(n, line("Falling")) for n in steps))
