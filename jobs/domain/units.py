@@ -33,15 +33,22 @@ UNITS = frozenset(_SIZES) | PLAIN_UNITS
 _COUNTED = frozenset(
     {"day", "working day", "week", "month", "year", "person", "person-day"}
 )
+_WRITTEN: Mapping[str, str] = {
+    "m2": "m²",
+    "m3": "m³",
+    "m/s2": "m/s²",
+    "mg/m3": "mg/m³",
+    "ug/m3": "µg/m³",
+}
 
 
 def spoken(value: float, unit: str) -> str:
-    """The unit as it is said after a number: "days", "m", or nothing at all."""
+    """The unit as it is said after a number: "days", "m²", or nothing at all."""
     if unit in UNSPOKEN_UNITS:
         return ""
     if unit in _COUNTED and value != 1:
         return f"{unit}s"
-    return unit
+    return _WRITTEN.get(unit, unit)
 
 
 def convert(value: float, unit: str, into: str) -> Decimal:

@@ -7,10 +7,12 @@ from datetime import date
 from jobs.domain.holds import Basis
 from jobs.domain.packs import Edge, Pack, PackItem
 from jobs.domain.sources import Source
+from safety.domain.alike import greatest
 from safety.domain.condition_files import Vocabulary, parse_condition
 from safety.domain.conditions import Condition, Setting, judge
+from safety.domain.fact_names import Worse, fact_spec
 from safety.domain.plan import Category, StatementDuty
-from safety.domain.traces import Outcome, deciding
+from safety.domain.traces import Outcome, Trace, deciding
 
 CATEGORIES_KEY = "statement.categories"
 DOCUMENT_KEY = "statement.name"
@@ -74,7 +76,7 @@ def _met(
     if not hits:
         return None
     leaves = [leaf for _, trace in hits for leaf in deciding(trace)]
-    reasons = [leaf.found for leaf in leaves if leaf.fact != "task.kind"]
+    reasons = _worst_of_each([leaf for leaf in leaves if leaf.fact != "task.kind"])
     kinds = [leaf.found for leaf in leaves if leaf.fact == "task.kind"]
     return Category(
         key=rule.item.key,
@@ -87,6 +89,23 @@ def _met(
         undecided=rule.item.decide
         or all(trace.outcome is Outcome.UNKNOWN for _, trace in hits),
     )
+
+
+def _worst_of_each(leaves: Iterable[Trace]) -> list[str]:
+    """What was found of each fact, once: of several steps the one furthest on."""
+    worst: dict[str, Trace] = {}
+    for leaf in leaves:
+        said = leaf.found.replace(leaf.value, "", 1)
+        kept = worst.setdefault(said, leaf)
+        if _badness(leaf) > _badness(kept):
+            worst[said] = leaf
+    return [leaf.found for leaf in worst.values()]
+
+
+def _badness(leaf: Trace) -> float:
+    spec = fact_spec(leaf.fact)
+    sign = -1 if spec and spec.worse is Worse.LESS else 1
+    return sign * greatest(leaf.value)
 
 
 def statement_duty(pack: Pack, on: date, met: tuple[Category, ...]) -> StatementDuty:

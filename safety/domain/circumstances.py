@@ -52,6 +52,11 @@ def _word(before: str, after: str = "") -> _Say:
     return lambda value: f"{before} {shown(value)}{after}."
 
 
+def _ground(value: Fact) -> str:
+    """What is under people's feet; of sloping ground only the slope is known."""
+    return "sloping ground" if value == "sloping" else shown(value)
+
+
 _SENTENCES: Mapping[str, _Say] = {
     "existing_roof": _word("The roof it meets:"),
     "existing_eave_height_m": _figure("The eave of the house is at", "m"),
@@ -61,7 +66,7 @@ _SENTENCES: Mapping[str, _Say] = {
     ),
     "overhead_line_distance_m": _figure("The line is", "m", " away"),
     "overhead_line_kv": _figure("The line carries", "kV"),
-    "ground": _word("People and props stand on:"),
+    "ground": lambda value: f"People and props stand on: {_ground(value)}.",
     "slab_slope_pct": _figure("The ground slopes", "%"),
     "access": _word("The way in for long pieces:"),
     "carry_distance_m": _figure("Pieces are carried", "m", " from the truck"),

@@ -258,7 +258,9 @@ def _edge(test: Test, value: FactValue, edge: Edge, limit: float) -> Trace:
     assert isinstance(value, int | float)
     met = edge.met_by(Decimal(str(value)), Decimal(str(limit)))
     words = shown_number(limit, unit_of(test.fact))
-    return _leaf(test, value, met, f"{edge} {words}", f"{opposite_edge(edge)} {words}")
+    some = met and edge is Edge.MORE_THAN and not limit  # says only that there is any
+    says = "" if some else f"{edge} {words}"
+    return _leaf(test, value, met, says, f"{opposite_edge(edge)} {words}")
 
 
 def _past(test: Test, value: FactValue, setting: Setting) -> Trace:
@@ -287,9 +289,7 @@ def _leaf(
 ) -> Trace:
     label = _label(test.fact)
     now = shown(value, unit_of(test.fact))
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    relation = words if met else other
-    found = f"{label}: {now}, {relation}" if is_number else f"{label}: {now}"
+    found = _found(label, now, value, words if met else other)
     return Trace(
         Joint.FACT,
         Outcome.YES if met else Outcome.NO,
@@ -298,6 +298,19 @@ def _leaf(
         found=f"{found[:1].upper()}{found[1:]}.",
         otherwise=f"{label[:1].upper()}{label[1:]}: {other if met else words}.",
         cite=cite,
+    )
+
+
+_WHETHER = "whether "
+
+
+def _found(label: str, now: str, value: FactValue, relation: str) -> str:
+    """What is so, in words: a flag as a sentence, a number beside its limit."""
+    if value is True and label.startswith(_WHETHER):
+        return label.removeprefix(_WHETHER)
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    return (
+        f"{label}: {now}, {relation}" if is_number and relation else f"{label}: {now}"
     )
 
 

@@ -137,7 +137,7 @@ _SITE_LABELS = {
     "overhead_line_distance_m": "distance to the overhead line",
     "overhead_line_kv": "voltage of the overhead line",
     "ground": "what the work stands on",
-    "slab_slope_pct": "slope of the slab",
+    "slab_slope_pct": "slope of the ground",
     "access": "way in for long pieces",
     "carry_distance_m": "distance carried from the truck",
     "neighbour_distance_m": "distance to the nearest boundary",

@@ -14,9 +14,6 @@ _DECIMALS |= {"mm": 0, "min": 0, "N": 0, "each": 0, "points": 0}
 _SEPARATED_FROM = 10_000  # a year has no comma
 _PRINTED = {"each": ""}
 _PRINTED |= {
-    "m3": "m³",
-    "m/s2": "m/s²",
-    "m2": "m²",
     "min": "minutes",
     "deg": "degrees",
     "degC": "°C",

@@ -53,7 +53,7 @@ def test_american_distances_from_a_line_by_its_voltage(voltage_kv, feet):
 def test_the_american_silica_limit_is_twice_its_action_level():
     # 29 CFR 1926.1153; read: http://rms.unlv.edu/occupational/silica/
     pack = packs()["us"]
-    assert pack.value("silica.exposure", DAY).quoted() == "more than 50 ug/m3"
+    assert pack.value("silica.exposure", DAY).quoted() == "more than 50 µg/m³"
     assert pack.value("silica.action", DAY).number == 25
     assert pack.exceeds("silica.exposure", 0.051, "mg/m3", DAY)
     assert pack.value("silica.table_tasks", DAY).number == 18
@@ -68,8 +68,8 @@ def test_the_american_silica_limit_is_twice_its_action_level():
         ("noise.lower_action", "at least 80 dB(A)"),
         ("noise.lex8h", "at least 85 dB(A)"),
         ("noise.limit", "more than 87 dB(A)"),
-        ("vibration.action", "at least 2.5 m/s2"),
-        ("vibration.limit", "more than 5 m/s2"),
+        ("vibration.action", "at least 2.5 m/s²"),
+        ("vibration.limit", "more than 5 m/s²"),
         ("incidents.over_seven_days", "more than 7 days"),
         ("incidents.over_seven_report", "at most 15 days"),
         ("incidents.report_within", "at most 10 days"),
