@@ -3,30 +3,35 @@
 A plan has a line for each hazard of each step, and most of them come back: people fall,
 lift and hear the same saw in ten steps. Here the lines of one hazard become one card.
 What differs from step to step (a rating, a control) stands on the card with its steps;
-what stands on it without steps holds in all of them. A reason that only one step has is
-told in that step. Nothing is left out: each line can be read back from its card and its
+what stands on it without steps holds in all of them. Sentences alike but for one figure
+are told as one. A reason that only one step has is told in that step. Nothing is left out: each line can be read back from its card and its
 step, and the order of the work is kept.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 
+from safety.domain.alike import Alike, Steps, greatest, told_together
 from safety.domain.hierarchy import Level
 from safety.domain.statement import Content
 from safety.domain.statement_digest import reasons_of
 
 COMMON_FROM = 4  # steps from which a hazard is told before the steps
 
-Steps = tuple[int, ...]  # positions of steps; empty on a card: in all its steps
+# Steps are their positions; on a card none means all steps of the card.
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """Words, and the steps they are said of."""
+    """Words, and the steps they are said of.
+
+    ``of`` are the sentences they stand for, each with its steps: one, or several that
+    are alike but for a figure; then the words name the steps themselves.
+    """
 
     text: str
     steps: Steps = ()
+    of: tuple[tuple[str, Steps], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,17 +45,22 @@ class Risk:
 
 @dataclass(frozen=True, slots=True)
 class CardControl:
-    """One control as kept in a content, and the steps it is for."""
+    """One control as kept in a content, and the steps it is for.
+
+    ``of`` are the texts it stands for, as those of :class:`Said`.
+    """
 
     control: Content
     steps: Steps = ()
+    of: tuple[tuple[str, Steps], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
     """One hazard with all its lines.
 
-    ``line`` stands for them: that of the step it is told in, else the worst rated.
+    ``line`` stands for them: that of the step it is told in, else the worst rated; of
+    equals that with the greatest figure in its name.
     ``steps`` are the positions of its steps, empty for a hazard of the whole job.
     ``more_in_steps`` says that some of its reasons are told in its steps.
     """
@@ -89,12 +99,6 @@ class PrintStep:
     def lines(self) -> tuple[Content, ...]:
         """Its lines, those told elsewhere last."""
         return (*(c.line for c in self.cards), *(one.line for one in self.mentions))
-
-    @property
-    def numbers(self) -> tuple[int, ...]:
-        """The numbers of all its hazards, in order."""
-        told = (card.number for card in self.cards)
-        return tuple(sorted((*told, *(one.number for one in self.mentions))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,19 +181,18 @@ def _is_told_in(card: Card, step: Content) -> bool:
 
 
 def _mention(card: Card, line: Content) -> Mention:
-    on_card = {said.text for said in card.reasons}
+    on_card = {text for said in card.reasons for text, _ in said.of}
     reasons = [text for text in reasons_of(line) if text not in on_card]
     return Mention(card.number, line, tuple(reasons))
 
 
 def _card(number: int, group: Sequence[_Placed], home: _Placed | None) -> Card:
-    worst = max(group, key=lambda placed: badness(placed.line["initial"]))
-    reasons = _said(group, reasons_of)
+    reasons = _reasons(group)
     here = set(reasons_of(home.line)) if home else set()
-    told = tuple(said for said in reasons if len(said.steps) != 1 or said.text in here)
+    told = tuple(said for said in reasons if _stands_on_card(said, here))
     return Card(
         number=number,
-        line=(home or worst).line,
+        line=(home or max(group, key=_standing)).line,
         steps=() if group[0].whole_job else tuple(row.position for row in group),
         reasons=told,
         risks=_risks(group),
@@ -200,9 +203,29 @@ def _card(number: int, group: Sequence[_Placed], home: _Placed | None) -> Card:
     )
 
 
+def _standing(placed: _Placed) -> tuple[tuple[int, int], float]:
+    """What orders the lines of a hazard: the one that stands for it highest."""
+    return badness(placed.line["initial"]), greatest(placed.line["name"])
+
+
+def _stands_on_card(said: Said, here: Collection[str]) -> bool:
+    return len(said.of) > 1 or len(said.steps) != 1 or said.text in here
+
+
 def badness(rating: Content) -> tuple[int, int]:
     """What orders kept ratings, the worst highest."""
     return rating["likelihood"] + rating["consequence"], rating["consequence"]
+
+
+def _reasons(group: Sequence[_Placed]) -> tuple[Said, ...]:
+    """Each reason once, those alike but for a figure together."""
+    once = {said.text: said.steps for said in _said(group, reasons_of)}
+    return tuple(Said(one.text, _steps_of(one), one.of) for one in told_together(once))
+
+
+def _steps_of(one: Alike) -> Steps:
+    """The steps to name beside it: none where its words name them."""
+    return one.of[0][1] if len(one.of) == 1 else ()
 
 
 def _said(
@@ -237,19 +260,24 @@ def _risks(group: Sequence[_Placed]) -> tuple[Risk, ...]:
     return tuple(sorted(risks, key=lambda risk: badness(risk.before), reverse=True))
 
 
-_SHOWN = ("key", "text", "level", "who", "when", "check", "ask", "basis", "source")
+_SHOWN = ("key", "level", "who", "when", "check", "ask", "basis", "source")
 
 
 def _controls(group: Sequence[_Placed]) -> tuple[CardControl, ...]:
     """Each control once, in the order of the hierarchy, with its steps."""
-    steps: dict[tuple[str, ...], list[int]] = {}
     first: dict[tuple[str, ...], Content] = {}
+    steps: dict[tuple[str, ...], dict[str, list[int]]] = {}
     for placed in group:
         for control in placed.line["controls"]:
             key = tuple(control[part] for part in _SHOWN)
             first.setdefault(key, control)
-            steps.setdefault(key, []).append(placed.position)
-    found = [CardControl(first[key], _of(group, where)) for key, where in steps.items()]
+            texts = steps.setdefault(key, {})
+            texts.setdefault(control["text"], []).append(placed.position)
+    found = [
+        CardControl({**first[key], "text": one.text}, _steps_of(one), one.of)
+        for key, texts in steps.items()
+        for one in told_together({t: _of(group, where) for t, where in texts.items()})
+    ]
     return tuple(sorted(found, key=lambda one: Level(one.control["level"]).place))
 
 
@@ -259,19 +287,3 @@ def _changes(group: Sequence[_Placed]) -> tuple[tuple[Content, Steps], ...]:
         for placed in group
         for change in placed.line["changes"]
     )
-
-
-def spans(steps: Iterable[int]) -> str:
-    """Steps in short: "4, 5, 12–14"."""
-    ordered = sorted(steps)
-    runs = (
-        [number for _, number in run]
-        for _, run in groupby(enumerate(ordered), key=lambda pair: pair[1] - pair[0])
-    )
-    return ", ".join(_span(run) for run in runs)
-
-
-def _span(run: Sequence[int]) -> str:
-    if len(run) < 3:
-        return ", ".join(str(number) for number in run)
-    return f"{run[0]}–{run[-1]}"

@@ -4,14 +4,16 @@ A mark says in few letters what a rule rests on: ``L16*`` is law, source 16 at t
 not yet read by anybody in the publication.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from jobs.domain.holds import Basis
 from jobs.domain.sources import CHECK_FIRST
+from jobs.domain.spans import spans
 from jobs.domain.takeoff import SetOut
-from safety.domain.condense import Condensed, PrintStep, badness, condense, spans
+from safety.domain.condense import Condensed, PrintStep, badness, condense
 from safety.domain.hierarchy import Level
 from safety.domain.plan import When
 from safety.domain.statement import Content
@@ -37,16 +39,23 @@ class Glance:
     worst: str
     before: Content  # rating
     first: str
-    numbers: str  # of all its hazards
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """Set-out figures that read the same: "Cut length, post 1, 2, 3"."""
+    """Set-out figures that read the same: "Cut length, posts 1–3"."""
 
     name: str
     value: float
     unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Publisher:
+    """Who publishes sources, with their standing; the places by their numbers."""
+
+    name: str
+    places: tuple[tuple[int, str], ...]
 
 
 def marked(content: Content) -> tuple[Content, tuple[str, ...]]:
@@ -85,20 +94,46 @@ def _mark(row: Content, numbers: dict[str, int]) -> str:
     return f"{letter}{number}{CHECK_MARK if CHECK_FIRST in source else ''}"
 
 
+def by_publisher(sources: Sequence[str]) -> tuple[Publisher, ...]:
+    """Numbered sources under those who publish them, in the order they first come."""
+    groups: dict[str, list[tuple[int, str]]] = {}
+    for number, source in enumerate(sources, 1):
+        clause, publisher = _parted(source)
+        groups.setdefault(publisher, []).append((number, clause))
+    return tuple(Publisher(name, tuple(rows)) for name, rows in groups.items())
+
+
+def _parted(source: str) -> tuple[str, str]:
+    """The place in a publication with its star, and who publishes it with its standing."""
+    plain, star = source.removesuffix(CHECK_MARK), source.endswith(CHECK_MARK)
+    place, _, standing = plain.rpartition(" (")
+    clause, comma, publisher = place.rpartition(", ")
+    if not comma:  # nobody in particular publishes it
+        clause, publisher = place, ""
+    name = f"{publisher} ({standing}" if publisher else standing.removesuffix(")")
+    return f"{clause}{CHECK_MARK * star}", name
+
+
 def at_a_glance(found: Condensed) -> tuple[Glance, ...]:
-    """Each step with its worst hazard and the control to see to first."""
-    return tuple(_glance(step) for step in found.steps if step.lines)
+    """Each step with its worst hazard and the control to see to first.
+
+    Of equals the hazard of the fewest steps: what is in every step says little of one.
+    """
+    steps = Counter(line["hazard"] for step in found.steps for line in step.lines)
+    return tuple(_glance(step, steps) for step in found.steps if step.lines)
 
 
-def _glance(step: PrintStep) -> Glance:
-    worst = max(step.lines, key=lambda line: badness(line["initial"]))
+def _glance(step: PrintStep, steps: Mapping[str, int]) -> Glance:
+    worst = max(
+        step.lines,
+        key=lambda line: (badness(line["initial"]), -steps[line["hazard"]]),
+    )
     return Glance(
         name=step.name,
         position=step.position,
         worst=worst["name"],
         before=worst["initial"],
         first=in_brief(first_control(worst)["text"]),
-        numbers=spans(step.numbers),
     )
 
 
@@ -140,7 +175,8 @@ def _joined(names: list[str]) -> str:
     stem = _stem(names[0])
     if len(names) == 1 or stem == names[0]:
         return names[0]
-    return stem + spans(int(name.removeprefix(stem)) for name in names)
+    numbers = spans(int(name.removeprefix(stem)) for name in names)
+    return f"{stem.rstrip()}s {numbers}"
 
 
 def laid_out(content: Content) -> tuple[Condensed, tuple[str, ...]]:

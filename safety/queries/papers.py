@@ -8,7 +8,7 @@ from typing import Any
 from jobs.domain.approvals import Standing
 from jobs.domain.chain import digest_of
 from jobs.domain.dimensions import Dimensions, Frame, Structure
-from jobs.domain.drawing import draw, to_svg
+from jobs.domain.drawing import Fitted, Space, fitted
 from jobs.domain.packs import Pack
 from jobs.domain.refusals import Refused
 from jobs.domain.site_facts import Access, ExistingRoof, Ground, SiteFacts
@@ -23,7 +23,9 @@ from safety.domain.condense import Condensed
 from safety.domain.printing import (
     Figures,
     Glance,
+    Publisher,
     at_a_glance,
+    by_publisher,
     laid_out,
     set_out_figures,
 )
@@ -33,8 +35,9 @@ from safety.models import Consultation, SignOn, Statement
 from safety.queries.emergency import Emergency, emergency_facts
 from safety.queries.statements import consultations_of, sign_ons_of
 
-KIND = "statement-3"  # a new layout needs a new kind, or the old print is handed out
+KIND = "statement-4"  # a new layout needs a new kind, or the old print is handed out
 ROWS_TO_SIGN = 7  # lines on the sign-on page, signed ones counted
+DRAWING_SPACE = Space(wide_mm=270, high_mm=118)  # beside the rest on a page of A4
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +59,9 @@ class Paper:
     asked: tuple[Consultation, ...]
     glance: tuple[Glance, ...]
     plan: Condensed
-    sources: tuple[str, ...]
+    sources: tuple[Publisher, ...]
     set_out: tuple[Figures, ...]
-    drawings: tuple[str, ...]  # one SVG a view
+    drawings: Fitted
     conditions: tuple[Condition, ...]
     emergency: Emergency
     regulation: str  # in which the clauses of the model law stand here
@@ -117,7 +120,6 @@ def paper(statement: Statement) -> Paper:
     facts = statement.facts.facts
     structure, dims = Structure(facts["structure"]), _dimensions(facts["dimensions"])
     site = _site(facts["site"])
-    drawing = draw(structure, dims, sections(), site.existing_eave_height_m)
     pack = pack_in(statement.content)
     plan, sources = laid_out(statement.content)
     return Paper(
@@ -127,10 +129,10 @@ def paper(statement: Statement) -> Paper:
         asked=tuple(consultations_of(statement)),
         glance=at_a_glance(plan),
         plan=plan,
-        sources=sources,
+        sources=by_publisher(sources),
         set_out=set_out_figures(take_off(structure, dims, site, sections()).set_out),
-        drawings=tuple(
-            to_svg(drawing, only=view.kind, name=view.kind) for view in drawing.views
+        drawings=fitted(
+            structure, dims, sections(), site.existing_eave_height_m, DRAWING_SPACE
         ),
         conditions=_conditions(statement, firm),
         emergency=emergency_facts(pack, statement.law_on),

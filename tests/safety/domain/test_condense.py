@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobs.domain.facts import ToolUse
-from safety.domain.condense import COMMON_FROM, condense, spans
+from safety.domain.alike import greatest
+from safety.domain.condense import COMMON_FROM, badness, condense
 from safety.domain.overrides import Action, Override
 from safety.domain.statement_digest import reasons_of
 from tests.safety.domain.contents import content
@@ -42,6 +43,13 @@ def in_step(said, position):
     return [one for one in said if not one.steps or position in one.steps]
 
 
+def texts_in_step(said, position):
+    """The sentences said of one step, those told together taken apart again."""
+    return [
+        text for one in said for text, steps in one.of if not steps or position in steps
+    ]
+
+
 def read_back(found, step, line):
     """A line again, from the card that tells it and from its step."""
     printed = next((s for s in found.steps if s.key == step["key"]), None)
@@ -56,7 +64,7 @@ def read_back(found, step, line):
     ]
     position = step["position"]
     (risk,) = in_step(card.risks, position)
-    reasons = [one.text for one in in_step(card.reasons, position)]
+    reasons = texts_in_step(card.reasons, position)
     return {
         "name": (mention or card).line["name"],
         "harm": card.line["harm"],
@@ -64,11 +72,11 @@ def read_back(found, step, line):
         "reasons": sorted([*reasons, *(mention.reasons if mention else ())]),
         "risk": (risk.before["words"], risk.after["words"]),
         "controls": sorted(
-            one.control["key"] for one in in_step(card.controls, position)
+            one.control["key"]
+            for one in card.controls
+            for _ in texts_in_step([one], position)
         ),
-        "texts": sorted(
-            one.control["text"] for one in in_step(card.controls, position)
-        ),
+        "texts": sorted(texts_in_step(card.controls, position)),
         "categories": [one.text for one in in_step(card.categories, position)],
         "changes": [c for c, steps in card.changes if not steps or position in steps],
     }
@@ -186,15 +194,30 @@ def test_a_hazard_whose_harm_a_reviewer_changed_is_told_by_itself():
     assert len(ladders) == 2
 
 
-@pytest.mark.parametrize(
-    ("steps", "words"),
-    [
-        ((), ""),
-        ((4,), "4"),
-        ((4, 5), "4, 5"),
-        ((12, 4, 13, 14, 5, 20), "4, 5, 12–14, 20"),
-        ((1, 2, 3, 4), "1–4"),
-    ],
-)
-def test_steps_are_told_in_short(steps, words):
-    assert spans(steps) == words
+def test_the_worst_of_its_lines_names_a_hazard_of_many_steps():
+    made = content()
+    lines = [line for step in made["steps"] for line in step["lines"]]
+    for card in condense(made).everywhere:
+        own = [x for x in lines if x["hazard"] == card.line["hazard"]]
+        worst = max((badness(x["initial"]), greatest(x["name"])) for x in own)
+        assert (badness(card.line["initial"]), greatest(card.line["name"])) == worst
+
+
+def test_a_control_with_another_figure_in_another_step_is_told_once():
+    lifts = [
+        task("lift_beams", key=f"lift_{n}", position=n, lifts=(lift("beam", mass),))
+        for n, mass in enumerate((43.0, 44.0, 60.0, 43.0), 1)
+    ]
+    made = content(job(*lifts))
+    for step, people in zip(made["steps"][1:], (2, 3, 4, 2), strict=True):
+        for line in step["lines"]:
+            for control in line["controls"]:
+                if control["key"] == "lift_team":
+                    control["text"] = f"People on it: at least {people}."
+    cards = condense(made).cards
+    told = [
+        c for card in cards for c in card.controls if c.control["key"] == "lift_team"
+    ]
+    assert [one.control["text"] for one in told] == [
+        "People on it: at least 2 (steps 1, 4), 3 (step 2) or 4 (step 3)."
+    ]

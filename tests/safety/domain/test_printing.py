@@ -1,5 +1,7 @@
 """What the print adds to a statement: marks, sources, a glance and set-out figures."""
 
+from collections import Counter
+
 import pytest
 
 from jobs.domain.sources import CHECK_FIRST
@@ -8,7 +10,9 @@ from safety.domain.condense import badness
 from safety.domain.hierarchy import Level
 from safety.domain.plan import When
 from safety.domain.printing import (
+    Publisher,
     at_a_glance,
+    by_publisher,
     first_control,
     in_brief,
     laid_out,
@@ -69,6 +73,39 @@ def test_the_glance_shows_the_worst_hazard_of_each_step():
         assert row.worst in {line["name"] for line in lines}
 
 
+def test_of_equals_the_glance_names_the_hazard_of_the_fewest_steps():
+    found, _ = laid_out(content())
+    steps = Counter(line["hazard"] for step in found.steps for line in step.lines)
+    for row, step in zip(at_a_glance(found), found.steps, strict=True):
+        equals = [x for x in step.lines if badness(x["initial"]) == badness(row.before)]
+        (named,) = [x for x in equals if x["name"] == row.worst]
+        assert steps[named["hazard"]] == min(steps[x["hazard"]] for x in equals)
+
+
+def test_sources_stand_under_their_publishers_with_their_numbers():
+    sources = (
+        "model Regulations reg 9, Safe Work (law)*",
+        "guidance for renovators (common practice)",
+        "model Regulations, silica part, Safe Work (law)",
+    )
+    assert by_publisher(sources) == (
+        Publisher(
+            "Safe Work (law)",
+            (
+                (1, "model Regulations reg 9*"),
+                (3, "model Regulations, silica part"),
+            ),
+        ),
+        Publisher("common practice", ((2, "guidance for renovators"),)),
+    )
+
+
+def test_no_source_is_lost_under_its_publisher():
+    _, sources = laid_out(content())
+    numbers = [n for one in by_publisher(sources) for n, _ in one.places]
+    assert sorted(numbers) == [*range(1, len(sources) + 1)]
+
+
 def test_what_to_see_to_first_is_there_before_the_step_begins():
     for step in content()["steps"]:
         for line in step["lines"]:
@@ -114,7 +151,7 @@ def test_set_out_figures_that_read_the_same_stand_together():
     ]
     names = [(one.name, one.value) for one in set_out_figures(figures)]
     assert names == [
-        ("Cut length, post 1, 2", 2.4),
+        ("Cut length, posts 1, 2", 2.4),
         ("Cut length, post 3", 2.5),
         ("Both diagonals", 6.8),
     ]
