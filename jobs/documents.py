@@ -114,6 +114,14 @@ def pdf_bytes(
     return made
 
 
+def page_count(html: str) -> int:
+    """On how many pages a document comes out; nothing is made or kept."""
+    engine = _engine()
+    fetcher = _fetcher(engine)
+    page = engine.HTML(string=html, base_url=BASE_URL, url_fetcher=fetcher)
+    return len(page.render().pages)
+
+
 def plain_pdf_bytes(html: str) -> bytes:
     """A page as WeasyPrint makes it when nothing is asked of it: no tags, no standard.
 

@@ -1,12 +1,15 @@
 """Statements and toolbox talks as PDF: loaded records to bytes; nothing is decided."""
 
+from bisect import bisect_left
 from datetime import datetime
 
 from django.template.loader import render_to_string
 
-from jobs.documents import Attachment, Standard, render_pdf
+from jobs.documents import Attachment, Standard, page_count, render_pdf
 from jobs.domain.chain import canonical
 from jobs.models import RenderedFile
+from safety.domain.statement import Content
+from safety.domain.toolbox import Brief, briefs, in_brief
 from safety.queries import toolbox
 from safety.queries.papers import KIND, Paper, paper_digest
 from safety.queries.toolbox import Toolbox
@@ -57,29 +60,48 @@ def toolbox_pdf(shown: Toolbox, *, at: datetime) -> RenderedFile:
 
     Tagged and archival (PDF/A-3a). The one already made when nothing on it changed.
     """
-    content = Attachment(
+    kept = toolbox.made_talk(shown)
+    if kept is not None:
+        return kept
+    content = one_page(shown)
+    carried = Attachment(
         name="toolbox.json",
-        data=canonical(shown.content),
-        description="What the talk says, as its digest was taken from",
+        data=canonical(content),
+        description="What the talk says",
     )
     return render_pdf(
-        toolbox_html(shown),
+        toolbox_html(shown, content),
         kind=toolbox.KIND,
         digest=shown.digest,
         at=at,
-        attachments=[content],
+        attachments=[carried],
         standard=Standard.A_3A,
     )
 
 
-def toolbox_html(shown: Toolbox) -> str:
-    """The talk as one HTML document."""
-    named = shown.content["people"]
+def one_page(shown: Toolbox) -> Content:
+    """What the page of a talk says: as much as one page holds, found by laying it out.
+
+    The ways are halved again and again, so that few of them are laid out. When even the
+    shortest takes two pages, it is that one.
+    """
+    ways = [*briefs(len(shown.content["hazards"]))]
+    found = bisect_left(ways, -1, key=lambda way: -_pages(shown, way))
+    return in_brief(shown.content, ways[min(found, len(ways) - 1)])
+
+
+def _pages(shown: Toolbox, way: Brief) -> int:
+    return page_count(toolbox_html(shown, in_brief(shown.content, way)))
+
+
+def toolbox_html(shown: Toolbox, content: Content) -> str:
+    """The talk as one HTML document; ``content`` is what is said of it."""
+    named = content["people"]
     places = [*named, *[""] * (TO_SIGN - len(named))]
     return render_to_string(
         TALK_TEMPLATE,
         {
-            "talk": shown.content,
+            "talk": content,
             "day": shown.day,
             "digest": shown.digest,
             "to_sign": [*zip(places[::2], places[1::2], strict=True)],

@@ -1,20 +1,23 @@
 """What is said before work on one day, drawn from the statement in force.
 
 One page that is read out: of what the statement says of the day's steps and of the whole
-job only the worst, with the first things done about it. The rest is counted, not told.
+job the worst, with the first things done about it. How many that are is found by laying
+the page out; whatever could kill is named on it, the rest is counted, not told.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from safety.domain.condense import Card, Steps, badness, condense
+from safety.domain.alike import Steps
+from safety.domain.condense import Card, badness, condense
 from safety.domain.printing import first_control
 from safety.domain.statement import Content
 
 WEATHER = "weather"  # theme of the hazard library that is told by itself
-# Room on one A4 page beside the day's other facts, found by printing full ones.
-LETTERS = 1100
-LEAST_SHOWN = 3  # the worst are told, however long their words are
+DEADLY = 5  # consequence, of 5, from which a hazard is always named; firm's decision
+LEAST_SHOWN = 3  # of the steps, and one that is always there, are told at any rate
+MOST_SHOWN = 12  # more than anybody listens to; firm's decision
 MOST_WEATHER = 3
 CONTROLS_EACH = 2
 
@@ -30,38 +33,71 @@ class Told:
     before: Content  # rating
     steps: Steps
     controls: tuple[Content, ...]
+    is_deadly: bool
 
-    @property
-    def letters(self) -> int:
-        """How much room it takes."""
-        return len(self.name) + sum(
-            len(control["text"]) + len(control["check"]) for control in self.controls
-        )
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """How much of a talk is printed: so many hazards, controls of each and skies."""
+
+    hazards: int
+    controls: int
+    weather: int
 
 
 @dataclass(frozen=True, slots=True)
 class Talk:
-    """What is told of hazards on one day, and how many more the statement has."""
+    """What is told of hazards on one day, what matters most first."""
 
     hazards: tuple[Told, ...]
     weather: tuple[Told, ...]
-    left: int
 
 
 def talk(content: Content, task_keys: Collection[str]) -> Talk:
-    """The worst hazards of the steps worked on that day, and of the whole job.
+    """All hazards of the steps worked on that day and of the whole job, in order.
 
-    Those of the steps come first; of those that are there all the time, which are the
-    same every morning, the worst has its place whatever else there is.
+    The worst of the steps come first; then the worst of those that are there all the
+    time, which are the same every morning; then what is left of both.
     """
     cards = sorted(condense(_of_day(content, task_keys)).cards, key=_worst_first)
     weather = [_told(card) for card in cards if card.line["theme"] == WEATHER]
     others = [card for card in cards if card.line["theme"] != WEATHER]
     of_steps = [_told(card) for card in others if card.steps]
     always = [_told(card) for card in others if not card.steps]
-    shown = _fitting(of_steps, always)
-    skies = tuple(weather[:MOST_WEATHER])
-    return Talk(shown, skies, len(cards) - len(shown) - len(skies))
+    first, rest = of_steps[:LEAST_SHOWN], of_steps[LEAST_SHOWN:]
+    return Talk((*first, *always[:1], *rest, *always[1:]), tuple(weather))
+
+
+def briefs(hazards: int) -> Iterator[Brief]:
+    """Ever shorter ways to tell so many hazards; the last is the least that is told."""
+    least = min(hazards, LEAST_SHOWN + 1)
+    for number in range(min(hazards, MOST_SHOWN), least - 1, -1):
+        yield Brief(number, CONTROLS_EACH, MOST_WEATHER)
+    yield Brief(least, 1, MOST_WEATHER)
+    yield Brief(least, 1, 1)
+
+
+def in_brief(content: Mapping[str, Any], brief: Brief) -> Content:
+    """The content of a talk as it is printed: hazards told, the deadly named, the rest
+    counted.
+    """
+    told, left = (
+        content["hazards"][: brief.hazards],
+        content["hazards"][brief.hazards :],
+    )
+    skies = content["weather"][: brief.weather]
+    left = [*left, *content["weather"][brief.weather :]]
+    named = [one for one in left if one["deadly"]]
+    return {
+        **content,
+        "hazards": [
+            {**one, "controls": one["controls"][: brief.controls]}
+            for one in sorted(told, key=lambda one: not one["steps"])
+        ],
+        "weather": skies,
+        "deadly_too": named,
+        "more_hazards": len(left) - len(named),
+    }
 
 
 def _of_day(content: Content, task_keys: Collection[str]) -> Content:
@@ -79,11 +115,13 @@ def _worst_first(card: Card) -> tuple[int, int, int]:
 
 
 def _told(card: Card) -> Told:
+    before = card.risks[0].before
     return Told(
         name=card.line["name"],
-        before=card.risks[0].before,
+        before=before,
         steps=card.steps,
         controls=tuple(_first([one.control for one in card.controls], card.line)),
+        is_deadly=any(int(r.before["consequence"]) >= DEADLY for r in card.risks),
     )
 
 
@@ -94,23 +132,3 @@ def _first(controls: Sequence[Content], line: Content) -> Iterable[Content]:
     first = first_control({**line, "controls": controls})
     others = [control for control in controls if control is not first]
     return (first, *others)[:CONTROLS_EACH]
-
-
-def _fitting(of_steps: Sequence[Told], always: Sequence[Told]) -> tuple[Told, ...]:
-    """As many as there is room for: of the steps, then of those always there."""
-    kept = [*always[:1]]
-    room = LETTERS - sum(one.letters for one in kept)
-    first = _taken(of_steps, room, LEAST_SHOWN)
-    room -= sum(one.letters for one in first)
-    return (*first, *kept, *_taken(always[1:], room, 0))
-
-
-def _taken(told: Sequence[Told], room: int, least: int) -> list[Told]:
-    """Those in order until the room is used up; so many at least."""
-    taken: list[Told] = []
-    for one in told:
-        room -= one.letters
-        if room < 0 and len(taken) >= least:
-            break
-        taken.append(one)
-    return taken

@@ -9,7 +9,7 @@ from jobs.domain.refusals import Refused
 from jobs.models import Firm, Job, Person, RenderedFile, Task, Ticket
 from jobs.queries.documents import rendered_file
 from jobs.queries.firm import local_day, the_firm
-from safety.domain.condense import Steps
+from safety.domain.alike import Steps
 from safety.domain.statement import Content
 from safety.domain.toolbox import Told, talk
 from safety.domain.wording import wind_words
@@ -28,7 +28,7 @@ from safety.queries.site_day import (
 from safety.queries.statements import issued_at
 from safety.queries.work import day_limits
 
-KIND = "toolbox-2"  # a new layout needs a new kind, or the old print is handed out
+KIND = "toolbox-3"  # a new layout needs a new kind, or the old print is handed out
 MOST_TASKS = 8
 MOST_PEOPLE = 8  # named on lines to sign; others sign on the back
 FIRST_AID = "first_aid"  # key of the ticket kinds table
@@ -108,7 +108,6 @@ def _content(
         ],
         "more_tasks": max(len(tasks) - MOST_TASKS, 0),
         "hazards": [_hazard(one) for one in told.hazards],
-        "more_hazards": told.left,
         "wind": _wind(tasks, numbers),
         "heat": limit_at(at, firm).says,
         "weather": [_hazard(one) for one in told.weather],
@@ -130,6 +129,7 @@ def _hazard(one: Told) -> Content:
         "name": one.name,
         "before": one.before,
         "steps": [*steps],
+        "deadly": one.is_deadly,
         "controls": [
             {part: control[part] for part in ("text", "who", "when", "check")}
             for control in one.controls

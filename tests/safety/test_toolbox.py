@@ -10,16 +10,17 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from jobs.domain.dimensions import Dimensions
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Role
 from jobs.models import BackgroundRun, Job, RenderedFile
+from jobs.services.clients import edit_site
 from jobs.services.people import add_person
-from safety.documents import toolbox_html
+from safety.documents import one_page, toolbox_html
 from safety.queries.toolbox import made_talk, toolbox_of
 from safety.services.toolbox import make_talk
 from safety.services.work import finish_task, start_work
 from tests.safety.conftest import MONDAY, issue, text_of
+from tests.safety.largest import LARGEST, SITES
 
 pytestmark = [
     pytest.mark.usefixtures("morning"),
@@ -59,7 +60,7 @@ def test_it_says_who_where_and_what_to_do_first(issued, booked, now):
 
 
 def test_it_tells_the_steps_hazards_and_hold_points_of_that_day(issued, booked, now):
-    found = toolbox_of(fresh(booked), MONDAY, now).content
+    found = one_page(toolbox_of(fresh(booked), MONDAY, now))
     (words,) = words_of(printed(booked, now))
     steps = {step["position"]: step["name"] for step in issued.content["steps"]}
     assert found["tasks"]
@@ -88,7 +89,7 @@ def test_it_is_tagged_archival_and_carries_what_it_says(issued, booked, now):
     metadata = pdf.open_metadata()
     assert (metadata["pdfaid:part"], metadata["pdfaid:conformance"]) == ("3", "A")
     carried = json.loads(pdf.attachments["toolbox.json"].get_file().read_bytes())
-    assert carried == toolbox_of(fresh(booked), MONDAY, now).content
+    assert carried == one_page(toolbox_of(fresh(booked), MONDAY, now))
 
 
 def test_the_same_talk_is_made_once_though_steps_get_done(issued, booked, now):
@@ -127,7 +128,7 @@ def test_when_nobody_may_give_first_aid_it_says_so(issued, booked, sal, now):
     sal.tickets.filter(kind="first_aid").update(expires_on=date(2026, 8, 2))
     found = toolbox_of(fresh(booked), MONDAY, now)
     assert found.content["first_aiders"] == []
-    assert "Sort that out before work starts" in toolbox_html(found)
+    assert "Sort that out before work starts" in toolbox_html(found, one_page(found))
 
 
 def test_whoever_sees_the_job_may_have_it_made(
@@ -169,40 +170,32 @@ def test_a_day_that_does_not_exist_has_no_talk(issued, booked, sal, page):
     assert page(sal, "safety:talk_pdf", booked.pk, "2026-02-30").status_code == 404
 
 
-@pytest.mark.parametrize(
-    ("method", "dims"),
-    [
-        ("attached_flat", {}),
-        ("attached_gable", {"pitch_deg": 20.0}),
-        (
-            "flat_with_gable_bay",
-            {"length_m": 9.0, "gable_bay_length_m": 3.6, "gable_bay_pitch_deg": 22.5},
-        ),
-        ("freestanding_flat", {"projection_m": 5.8}),
-        (
-            "freestanding_gable",
-            {"projection_m": 6.0, "pitch_deg": 22.5, "on_footings": True},
-        ),
-        ("deck_with_roof", {"deck_height_m": 0.9, "on_footings": True}),
-    ],
-)
-def test_it_is_one_page_for_every_structure_however_much_is_done(
-    make_job, blue, book, oscar, before, now, method, dims
+@pytest.mark.parametrize("method", LARGEST)
+def test_it_is_one_page_for_the_largest_of_every_structure_with_all_its_steps(
+    make_job, site, blue, book, oscar, before, now, method
 ):
-    plain = {
-        "length_m": 6.0,
-        "projection_m": 3.6,
-        "pitch_deg": 3.0,
-        "clear_height_m": 2.4,
+    values = SITES[method] | {
+        "address": "Lot 1234, 1234 Very Long Road of the Old Quarry and the Mill",
+        "building_year": 1968,
+        "existing_roof": "fibre_cement",
+        "overhead_line": True,
+        "overhead_line_distance_m": 5.0,
+        "near_traffic": True,
+        "buried_services_known": None,
     }
-    job = make_job(
-        "A title of some length", method=method, dims=Dimensions(**plain | dims)
-    )
+    edit_site(site=site, version=site.version, values=values, actor=oscar, at=before)
+    site.refresh_from_db()
+    job = make_job("A title of some length", method=method, dims=LARGEST[method])
     book(job, blue)
     issue(job, oscar, before)
     job.tasks.update(started_at=now)  # all of them count as today's
     (words,) = words_of(printed(job, now))
     assert "more hazards of today stand in the statement" in words
+    deadly = [
+        x for x in toolbox_of(fresh(job), MONDAY, now).content["hazards"] if x["deadly"]
+    ]
+    assert deadly
+    assert all(one["name"] in words for one in deadly)
 
 
 def test_a_large_crew_and_a_long_address_still_fit(

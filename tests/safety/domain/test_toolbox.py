@@ -6,10 +6,13 @@ from safety.domain.condense import badness
 from safety.domain.plan import When
 from safety.domain.toolbox import (
     CONTROLS_EACH,
+    DEADLY,
     LEAST_SHOWN,
-    LETTERS,
-    MOST_WEATHER,
+    MOST_SHOWN,
     WEATHER,
+    Brief,
+    briefs,
+    in_brief,
     talk,
 )
 from tests.safety.domain.contents import content
@@ -40,33 +43,23 @@ def test_a_fall_from_the_roof_leads_the_day_on_the_roof():
     assert first.steps
 
 
-def test_the_worst_of_the_steps_are_told_and_nothing_worse_is_left_out():
+def test_every_hazard_of_the_day_is_there_the_worst_of_the_steps_first():
     made = content()
     told = talk(made, ROOF)
+    hazards = {line["hazard"] for line in lines_of_day(made, ROOF)}
+    assert len(told.hazards) + len(told.weather) == len(hazards)
     ratings = [badness(one.before) for one in told.hazards if one.steps]
     assert ratings == sorted(ratings, reverse=True)
-    shown = {one.name for one in told.hazards}
-    (roof,) = [step for step in made["steps"] if step["key"] == "lay_sheets"]
-    left = [
-        badness(line["initial"])
-        for line in roof["lines"]
-        if line["name"] not in shown and line["theme"] != WEATHER
-    ]
-    assert max(left, default=(0, 0)) <= ratings[-1]
+    assert all(one.steps for one in told.hazards[:LEAST_SHOWN])
 
 
 def test_the_worst_that_is_always_there_has_its_place():
     made = content()
-    always = [one for one in talk(made, ROOF).hazards if not one.steps]
+    always = talk(made, ROOF).hazards[LEAST_SHOWN]
+    assert not always.steps
     (job,) = [step for step in made["steps"] if step["whole_job"]]
     ratings = [badness(x["initial"]) for x in job["lines"] if x["theme"] != WEATHER]
-    assert badness(always[0].before) == max(ratings)
-
-
-def test_what_is_not_told_is_counted():
-    told = talk(content(), ROOF)
-    hazards = {line["hazard"] for line in lines_of_day(content(), ROOF)}
-    assert told.left == len(hazards) - len(told.hazards) - len(told.weather) > 0
+    assert badness(always.before) == max(ratings)
 
 
 def test_each_hazard_is_told_with_what_must_be_there_first():
@@ -76,13 +69,65 @@ def test_each_hazard_is_told_with_what_must_be_there_first():
     assert rails[0]["when"] in AHEAD
 
 
-@pytest.mark.parametrize("keys", [ROOF, [], [s["key"] for s in content()["steps"]]])
-def test_it_keeps_to_the_room_there_is(keys):
-    told = talk(content(), keys)
-    letters = sum(one.letters for one in told.hazards)
-    longest = max(one.letters for one in told.hazards)
-    assert letters <= LETTERS + LEAST_SHOWN * longest
-    assert len(told.weather) <= MOST_WEATHER
+def said(hazards, weather=0):
+    """What a talk says, of hazards that are deadly by turns."""
+    return {
+        "hazards": [
+            {"name": f"Hazard {n}", "steps": [n] * (n % 3), "deadly": n % 2 == 0}
+            | {"controls": ["first", "second"]}
+            for n in range(hazards)
+        ],
+        "weather": [
+            {"name": f"Sky {n}", "steps": [], "deadly": n == 2, "controls": ["in"]}
+            for n in range(weather)
+        ],
+    }
+
+
+def test_ways_to_tell_get_ever_shorter_and_end_at_the_least():
+    ways = [*briefs(40)]
+    assert ways[0] == Brief(MOST_SHOWN, CONTROLS_EACH, 3)
+    sizes = [(way.hazards, way.controls, way.weather) for way in ways]
+    assert sizes == sorted(sizes, reverse=True)
+    assert sizes[-1] == (LEAST_SHOWN + 1, 1, 1)
+
+
+def test_a_day_of_few_hazards_is_told_whole():
+    assert next(briefs(2)).hazards == 2
+    assert [*briefs(0)]
+
+
+@pytest.mark.parametrize("way", [*briefs(40)])
+def test_whatever_could_kill_is_named_however_short_it_is(way):
+    full = said(40, 3)
+    brief = in_brief(full, way)
+    named = [
+        one["name"]
+        for part in ("hazards", "weather", "deadly_too")
+        for one in brief[part]
+    ]
+    assert len(named) == len(set(named))
+    deadly = [one for part in ("hazards", "weather") for one in full[part]]
+    assert {one["name"] for one in deadly if one["deadly"]} <= set(named)
+    assert len(named) + brief["more_hazards"] == 43
+    assert all(len(one["controls"]) <= way.controls for one in brief["hazards"])
+
+
+def test_those_of_the_steps_are_read_out_before_those_always_there():
+    steps = [bool(one["steps"]) for one in in_brief(said(9), Brief(9, 2, 3))["hazards"]]
+    assert steps == sorted(steps, reverse=True)
+
+
+def test_deadly_is_what_the_statement_rates_so_before_controls():
+    made = content()
+    worst: dict[str, int] = {}
+    for line in lines_of_day(made, ROOF):
+        harm = line["initial"]["consequence"]
+        worst[line["hazard"]] = max(harm, worst.get(line["hazard"], 0))
+    deadly = [h for h, harm in worst.items() if harm >= DEADLY]
+    told = talk(made, ROOF)
+    assert sum(one.is_deadly for one in (*told.hazards, *told.weather)) == len(deadly)
+    assert deadly
 
 
 def test_weather_is_told_by_itself():
@@ -92,12 +137,3 @@ def test_weather_is_told_by_itself():
     assert told.weather
     assert {one.name for one in told.weather} <= skies
     assert not skies & {one.name for one in told.hazards}
-
-
-def test_a_long_tale_of_one_hazard_does_not_push_out_the_worst():
-    made = content()
-    for line in lines_of_day(made, ROOF):
-        for control in line["controls"]:
-            control["text"] = "Keep off. " * LETTERS
-    told = talk(made, ROOF)
-    assert len([one for one in told.hazards if one.steps]) == LEAST_SHOWN
