@@ -199,6 +199,7 @@ HOLD_PROVIDERS = [
     "safety.holds.sign_on_holds",
     "safety.holds.daily_check_holds",
     "safety.holds.hold_point_holds",
+    "safety.holds.tools.tool_test_holds",
     "safety.holds.stop_work_holds",
 ]
 JOB_PANELS = ["jobs.panels", "scheduling.panels", "safety.panels"]

@@ -46,6 +46,7 @@ class RuleTexts:
     # figures of the firm's own tools, by what they are of and by tool
     measured: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     heat: Mapping[str, object] = field(default_factory=dict)  # the firm's limit
+    tool_tests_off: bool = False  # where no law asks for them
 
     def as_json(self) -> dict[str, object]:
         """Plain data, for the row that keeps it."""
@@ -58,6 +59,7 @@ class RuleTexts:
             "own_matrix": self.own_matrix,
             "measured": {what: dict(by) for what, by in self.measured.items()},
             "heat": dict(self.heat),
+            "tool_tests_off": self.tool_tests_off,
         }
 
     @classmethod
@@ -266,6 +268,7 @@ def rules_now(firm: Firm) -> Rules:
             own_matrix=_own_in_use(firm),
             measured=figures(own_tools(firm.own_tools)),
             heat=firm.heat_limit,
+            tool_tests_off=firm.tool_tests_off,
         )
         keep_known(Rules(digest, texts))
     return _KNOWN[digest]
@@ -296,6 +299,7 @@ def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
         "own": _own_in_use(firm),
         "measured": figures(own_tools(firm.own_tools)),
         "heat": firm.heat_limit,
+        "tool_tests_off": firm.tool_tests_off,
     }
     return digest_of({**named, **{key: value for key, value in own.items() if value}})
 

@@ -18,6 +18,8 @@ from safety.models import (
     PlanEdit,
     Statement,
     StopWork,
+    ToolItem,
+    ToolTest,
 )
 from scheduling.models import Booking
 
@@ -124,6 +126,21 @@ def get_stop(person: Person, pk: int, *, to: Can | None = None) -> StopWork:
     if to is not None:
         require(person, to)
     return stop
+
+
+def get_tool_item(person: Person, pk: int, *, to: Can | None = None) -> ToolItem:
+    """A tool on the list, or once on it: for everybody who works with the firm."""
+    rows = ToolItem.objects.select_related("added_by")
+    item = get_object_or_404(rows if person.roles else rows.none(), pk=pk)
+    if to is not None:
+        require(person, to)
+    return item
+
+
+def get_tool_test(person: Person, pk: int) -> ToolTest:
+    """A test of a tool, for those who write tests down."""
+    require(person, Can.EDIT_LIBRARY)
+    return get_object_or_404(ToolTest.objects.select_related("item"), pk=pk)
 
 
 def get_signer(statement: Statement, pk: int) -> Person:

@@ -41,6 +41,7 @@ from safety.services.plan_edits import edit_plan
 from safety.services.sign_on import sign_on
 from safety.services.statements import issue_statement, review_statement
 from safety.services.stop_work import stop_work
+from safety.services.tool_tests import list_tool, record_tool_test
 from safety.services.work import finish_task, start_task
 from scheduling.domain.calendar import Half, Slot
 from scheduling.services.absences import add_closure, record_absence
@@ -120,6 +121,9 @@ def _people(w: World) -> None:
     w.closure = add_closure(reason="Stocktake", **far, **by)
     trestles = {"tool": "trestles", "name": "Trestles", "count": 2}
     w.plant = add_plant(values=trestles, **by)
+    w.saw = list_tool(kind="drop_saw", name="Drop saw 1", **by)
+    tested: Any = {"tested_on": date(2026, 7, 1), "tested_by": "Ty Tester"}
+    w.saw_test = record_tool_test(item=w.saw, passed=True, **tested, **by)
     w.plant_out = take_plant_out(
         plant=w.plant, count=1, reason="Planks split", **far, **by
     )

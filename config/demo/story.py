@@ -17,6 +17,7 @@ from config.demo.days import WorkingDays
 from config.demo.paperwork import Paperwork
 from config.demo.people import Firmament
 from config.demo.scenario import Scenario, Step
+from config.demo.tools import tool_happenings
 
 log = logging.getLogger(__name__)
 
@@ -84,6 +85,8 @@ def replay(
     )
     for step in scenario.steps:
         queue.put(_when(step, days), _happening(step, paperwork, builder))
+    for at, happening in tool_happenings(scenario.firm, firm, days):
+        queue.put(at, happening)
     queue.run(tick)
 
 

@@ -14,6 +14,7 @@ _NOUNS = {
     "lostday": "lost day",
     "site_day": "day on site",
     "stop_work": "stopped work",
+    "tool_item": "tool",
 }
 
 

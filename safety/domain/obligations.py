@@ -19,6 +19,7 @@ CHECK_WIND = "daily_check.wind"
 CHECK_HEAT = "daily_check.heat"
 HOLD_POINT = "hold_point"
 WORK_STOPPED = "stop_work"
+TOOL_TEST = "tool.test"
 
 
 class Obligation(StrEnum):
@@ -32,6 +33,7 @@ class Obligation(StrEnum):
     DAILY_CHECK = "daily-check"
     HOLD_POINTS = "hold-points"
     TICKETS = "tickets"
+    TOOLS = "tools"
     DELIVERY = "delivery"
     OTHER = "other"
 
@@ -69,6 +71,7 @@ _TITLES = {
     Obligation.DAILY_CHECK: "Daily check",
     Obligation.HOLD_POINTS: "Hold points passed",
     Obligation.TICKETS: "Tickets valid",
+    Obligation.TOOLS: "Tools tested",
     Obligation.DELIVERY: "Deliveries checked in",
     Obligation.OTHER: "Anything else",
 }
@@ -81,6 +84,7 @@ _ASKS = {
     Obligation.DAILY_CHECK: "The hazard check is made before work, each day, and says go.",
     Obligation.HOLD_POINTS: "A hold point is passed before the work that follows it.",
     Obligation.TICKETS: "Somebody in the crew holds each ticket the task asks for.",
+    Obligation.TOOLS: "Each kind of tool on a lead has one with a good electrical test.",
     Obligation.DELIVERY: "What a task needs is checked in before the task starts.",
     Obligation.OTHER: "Nothing else stopped the work that went ahead.",
 }
@@ -95,6 +99,7 @@ _RULES: Mapping[str, Obligation] = {
     "daily_check.": Obligation.DAILY_CHECK,
     "hold_point.": Obligation.HOLD_POINTS,
     "crew.ticket.": Obligation.TICKETS,
+    "tool.test.": Obligation.TOOLS,
     "delivery.": Obligation.DELIVERY,
 }
 _LONGEST_FIRST = sorted(_RULES, key=len, reverse=True)

@@ -1,8 +1,7 @@
-"""What a firm knows of its own tools: figures that replace typical ones, and test dates."""
+"""What a firm knows of its own tools: figures that replace typical ones."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from safety.domain.exposures.tasks import Measured
@@ -14,14 +13,12 @@ Plain = Mapping[str, Any]
 class OwnTool:
     """What is known of the firm's tools of one kind; None where nothing is.
 
-    ``source`` says who measured or declared the figures; ``tested_on`` is the day of the
-    last electrical test, of the one tested longest ago where there are several.
+    ``source`` says who measured or declared the figures.
     """
 
     noise_dba: float | None = None
     vibration_ms2: float | None = None
     source: str = ""
-    tested_on: date | None = None
 
     def as_json(self) -> dict[str, Any]:
         """Plain data without what is not known. ``own_tools`` turns it back."""
@@ -29,7 +26,6 @@ class OwnTool:
             "noise_dba": self.noise_dba,
             "vibration_ms2": self.vibration_ms2,
             "source": self.source or None,
-            "tested_on": self.tested_on.isoformat() if self.tested_on else None,
         }
         return {name: value for name, value in plain.items() if value is not None}
 
@@ -40,12 +36,10 @@ def own_tools(plain: Mapping[str, Plain]) -> dict[str, OwnTool]:
 
 
 def _own_tool(plain: Plain) -> OwnTool:
-    tested = plain.get("tested_on")
     return OwnTool(
         noise_dba=plain.get("noise_dba"),
         vibration_ms2=plain.get("vibration_ms2"),
         source=plain.get("source", ""),
-        tested_on=date.fromisoformat(tested) if tested else None,
     )
 
 

@@ -24,6 +24,11 @@ class Verb(StrEnum):
     TASK_TAKEN_BACK = "safety:task:taken-back"
     MEASURED = "safety:hold-point:measured"
 
+    TOOL_LISTED = "safety:tool:listed"
+    TOOL_UNLISTED = "safety:tool:unlisted"
+    TOOL_TESTED = "safety:tool:tested"
+    TOOL_TEST_TAKEN_BACK = "safety:tool-test:taken-back"
+
     @property
     def says(self) -> str:
         """The verb in words, for people reading the ledger."""

@@ -3,12 +3,12 @@
 from crispy_forms.helper import FormHelper
 from django import forms
 
-from jobs.forms.fields import DayField, FigureField, PlainForm, panel_helper
+from jobs.forms.fields import FigureField, PlainForm, panel_helper
 from safety.domain.own_tools import OwnTool
 
 
 class OwnToolForm(PlainForm):
-    """Figures that take the place of typical ones, and the last test."""
+    """Figures that take the place of typical ones."""
 
     noise_dba = FigureField(
         label="Noise at the ear, dB(A)", required=False, min_value=20, max_value=140
@@ -26,11 +26,6 @@ class OwnToolForm(PlainForm):
         max_length=200,
         help_text="Who measured it and when, or where the maker declares it.",
     )
-    tested_on = DayField(
-        label="Last electrical test",
-        required=False,
-        help_text="Of the one tested longest ago, when there are several.",
-    )
     version = forms.IntegerField(widget=forms.HiddenInput)
 
     def opened_version(self) -> int:
@@ -45,10 +40,9 @@ class OwnToolForm(PlainForm):
             noise_dba=typed["noise_dba"],
             vibration_ms2=typed["vibration_ms2"],
             source=typed["source"],
-            tested_on=typed["tested_on"],
         )
 
     @property
     def helper(self) -> FormHelper:
         """One button."""
-        return panel_helper("noise_dba", "vibration_ms2", "source", "tested_on")
+        return panel_helper("noise_dba", "vibration_ms2", "source")

@@ -11,6 +11,7 @@ from safety.models.site_day import (
 )
 from safety.models.statements import PlanEdit, SignOn, Statement
 from safety.models.stop_work import StopWork
+from safety.models.tools import ToolItem, ToolTest
 
 __all__ = [
     "Attendance",
@@ -24,4 +25,6 @@ __all__ = [
     "SignOn",
     "Statement",
     "StopWork",
+    "ToolItem",
+    "ToolTest",
 ]

@@ -17,6 +17,7 @@ from safety.models import (
     Measurement,
     SignOn,
     StopWork,
+    ToolTest,
 )
 from safety.queries.work import day_limits
 
@@ -141,6 +142,7 @@ def known_too_early(first: date, last: date, firm: Firm) -> set[Key]:
             Q(issued_on__isnull=True) | Q(issued_on__lte=day),
             recorded_at__gt=OuterRef("as_known_at"),
         ),
+        ToolTest.objects.filter(tested_on__lte=day, at__gt=OuterRef("as_known_at")),
     ]
     condition = Q()
     for rows in late:

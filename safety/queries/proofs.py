@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from jobs.domain.approvals import Standing
 from jobs.library import ticket_kinds
@@ -13,7 +13,9 @@ from jobs.models import Firm, Job, Task
 from jobs.queries.approvals import ApprovalView, approvals_on
 from jobs.queries.firm import local_day
 from safety.domain.obligations import Obligation, obligation_of
+from safety.domain.tool_tests import TestState
 from safety.models import DailyCheck, Measurement, SignOn, Statement
+from safety.queries.tool_tests import every_months, test_rule, tested_tools_at
 from safety.queries.work import day_limits
 from scheduling.models import Receipt
 
@@ -35,10 +37,10 @@ class Proof:
 def proofs_of(
     jobs: Sequence[Job], first: date, last: date, at: datetime, firm: Firm
 ) -> Mapping[Key, Sequence[Proof]]:
-    """Records of these jobs up to a moment, by job and obligation. Eight queries.
+    """Records of these jobs up to a moment, by job and obligation. Eleven queries.
 
     Approvals, statements and sign-ons count whenever they were made; checks,
-    measurements, tickets and deliveries when they fall into the period.
+    measurements, tickets, tools and deliveries when they fall into the period.
     """
     start, end = day_limits(first, firm)[0], min(day_limits(last, firm)[1], at)
     found: dict[Key, list[Proof]] = defaultdict(list)
@@ -49,6 +51,7 @@ def proofs_of(
         *_checks(jobs, first, last, at),
         *_measurements(jobs, start, end),
         *_tickets(jobs, start, end),
+        *_tools(jobs, (start, end), at, firm),
         *_receipts(jobs, start, end),
     ):
         found[proof.job_id, proof.obligation].append(proof)
@@ -142,12 +145,8 @@ def _measurements(
 
 
 def _tickets(jobs: Iterable[Job], start: datetime, end: datetime) -> Iterator[Proof]:
-    rows = Task.objects.filter(
-        Q(started_at__gte=start, started_at__lt=end)
-        | Q(done_at__gte=start, done_at__lt=end),
-        job__in=jobs,
-    ).exclude(spec__tickets=[])
-    for task in rows.order_by("started_at"):
+    rows = _worked(jobs, start, end).exclude(spec__tickets=[])
+    for task in rows:
         names = [
             known.name if (known := ticket_kinds().get(kind)) else kind
             for kind in task.spec["tickets"]
@@ -159,6 +158,37 @@ def _tickets(jobs: Iterable[Job], start: datetime, end: datetime) -> Iterator[Pr
             ("safety.hold_point", task.pk),
             task.started_at,
         )
+
+
+def _tools(
+    jobs: Iterable[Job], span: tuple[datetime, datetime], at: datetime, firm: Firm
+) -> Iterator[Proof]:
+    """Tasks worked on with a tool of the list that had a good test that day."""
+    listed = tested_tools_at(local_day(span[1], firm), at)
+    for task in _worked(jobs, *span).exclude(spec__tools=[]):
+        moment = task.started_at or task.done_at
+        assert moment is not None  # that is how it was found
+        day = local_day(moment, firm)
+        every = every_months(test_rule(firm.pack, day))
+        used = {use["tool"] for use in task.spec.get("tools", ())}
+        for tool in listed:
+            if tool.kind in used and tool.state(day, every) is TestState.GOOD:
+                yield Proof(
+                    task.job_id,
+                    Obligation.TOOLS,
+                    f"“{task.name}”: “{tool.name}” {tool.says(day, every)}.",
+                    ("safety.tool_item", tool.pk),
+                    moment,
+                )
+
+
+def _worked(jobs: Iterable[Job], start: datetime, end: datetime) -> QuerySet[Task]:
+    """Tasks started or done in a span, in order."""
+    return Task.objects.filter(
+        Q(started_at__gte=start, started_at__lt=end)
+        | Q(done_at__gte=start, done_at__lt=end),
+        job__in=jobs,
+    ).order_by("started_at")
 
 
 def _receipts(jobs: Iterable[Job], start: datetime, end: datetime) -> Iterator[Proof]:

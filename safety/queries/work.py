@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Min, Q, QuerySet
 
 from jobs.models import Firm, Job, Task
 from safety.models import Attendance
@@ -125,6 +125,27 @@ def booked_tasks(jobs: Iterable[Job], day: date, at: datetime) -> dict[int, list
         visits__booking__end_on__gte=day,
     )
     return _by_job(rows.distinct())
+
+
+def tasks_ahead(
+    jobs: Iterable[Job], first: date, last: date, at: datetime
+) -> dict[int, list[tuple[Task, date]]]:
+    """Tasks not done of visits booked in a span, by job id, in order. One query.
+
+    Each with its first day of the booking, or ``first`` when that has begun before.
+    """
+    rows = _not_done(at).filter(
+        job__in=list(jobs),
+        visits__dropped_at__isnull=True,
+        visits__booking__cancelled_at__isnull=True,
+        visits__booking__start_on__lte=last,
+        visits__booking__end_on__gte=first,
+    )
+    rows = rows.annotate(begins=Min("visits__booking__start_on"))
+    found: dict[int, list[tuple[Task, date]]] = defaultdict(list)
+    for task in rows.order_by("job", "position", "pk"):
+        found[task.job_id].append((task, max(task.begins, first)))
+    return dict(found)
 
 
 def tasks_left(jobs: Iterable[Job], at: datetime) -> dict[int, list[Task]]:

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from jobs.domain.refusals import Refused
 from jobs.models import Firm, Person
+from jobs.queries.firm import the_firm
 from jobs.services.firm import edit_firm
 from safety.domain.heat_limit import HeatLimit, limit_faults
 from safety.services.rules import keep_rules
@@ -22,6 +23,8 @@ def set_heat_limit(
     """
     if faults := limit_faults(limit):
         raise Refused(faults)
+    # The rules as they were stay those of the past, also when none were kept before.
+    keep_rules(firm=the_firm(), actor=actor, at=at)
     values = {"heat_limit": limit.as_json()}
     firm = edit_firm(version=version, values=values, actor=actor, at=at)
     keep_rules(firm=firm, actor=actor, at=at)

@@ -1,4 +1,4 @@
-"""The firm's own tools: figures measured or declared, and electrical tests."""
+"""The firm's own tools: figures measured or declared, and the list of those tested."""
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from jobs.domain.holds import Basis
 from jobs.domain.roles import Can
 from jobs.library import tools
 from jobs.permissions import require
@@ -14,18 +15,23 @@ from jobs.queries.firm import local_day
 from jobs.views.pages import PersonRequest, form_page, refusals_in
 from safety.domain.own_tools import OwnTool, own_tools
 from safety.forms.own_tools import OwnToolForm
-from safety.queries.own_tools import test_rule, tool_rows
+from safety.queries.own_tools import tool_rows
+from safety.queries.tool_tests import item_rows, test_rule
 from safety.services.own_tools import keep_own_tool
 
 
 @require_safe
 def own_tool_list(request: PersonRequest) -> HttpResponse:
-    """Every kind of tool, with what plans reckon with."""
+    """The tools on the list with their tests; every kind, with what plans reckon with."""
     require(request.user, Can.EDIT_LIBRARY)
-    today = local_day(timezone.now(), request.firm)
+    firm, now = request.firm, timezone.now()
+    today = local_day(now, firm)
+    rule = test_rule(firm.pack, today)
     shown = {
-        "rows": tool_rows(request.firm, today),
-        "rule": test_rule(request.firm, today),
+        "items": item_rows(firm, today, now),
+        "rows": tool_rows(firm),
+        "rule": rule,
+        "by_law": rule is not None and rule.source.basis is Basis.LAW,
     }
     return render(request, "safety/own_tool_list.html", shown)
 
@@ -44,7 +50,6 @@ def own_tool_edit(request: PersonRequest, key: str) -> HttpResponse:
             "noise_dba": known.noise_dba,
             "vibration_ms2": known.vibration_ms2,
             "source": known.source,
-            "tested_on": known.tested_on,
             "version": request.firm.version,
         },
     )

@@ -13,12 +13,15 @@ from tests.access.words import (
     OTHER_JOB_OFFICE,
     OWNER,
     SLIP,
+    TOOL,
+    TOOL_OFFICE,
     WHY,
     Row,
     _control,
     _ladder,
     _library,
     _line,
+    _saw,
     _steps,
     button,
     form,
@@ -65,6 +68,20 @@ HAZARDS = {
     ),
     "safety:own_tool_list": Row(OFFICE),
     "safety:own_tool_edit": form(OFFICE, lambda w: "drop_saw"),
+    "safety:tool_item_add": form(
+        OFFICE, data=typed(kind="drop_saw", name="Drop saw 2")
+    ),
+    "safety:tool_item_detail": Row(TOOL, about=_saw),
+    "safety:tool_item_drop": form(TOOL_OFFICE, _saw, data=typed(why="Sold.")),
+    "safety:tool_test_add": form(
+        TOOL_OFFICE,
+        _saw,
+        data=typed(tested_on="2026-07-01", tested_by="Ty Tester", passed="yes"),
+    ),
+    "safety:tool_test_take_back": form(
+        OFFICE, lambda w: w.saw_test.pk, data=typed(why="Another saw.")
+    ),
+    "safety:tool_tests_switch": button(OFFICE, data=typed(off="yes")),
     "safety:risk_method": form(OWNER),
     "safety:risk_matrix": form(OWNER),
     "safety:heat_limit": form(OWNER),

@@ -44,6 +44,9 @@ OTHER_JOB_OFFICE: Who = (LOG_IN, 200, 403, 404, 403, 404, 403, 404)
 # Records of a job that Sal leads and nobody is booked on.
 UNBOOKED: Who = (LOG_IN, 200, 200, 200, 404, 404, 404, 404)
 UNBOOKED_OFFICE: Who = (LOG_IN, 200, 403, 403, 404, 404, 404, 404)
+# Tools on the firm's list: everybody with a part in the firm sees them.
+TOOL: Who = (LOG_IN, *[200] * 6, 404)
+TOOL_OFFICE: Who = (LOG_IN, 200, *[403] * 5, 404)
 # What only those know of who see all jobs.
 CLIENT: Who = (LOG_IN, 200, 200, 404, 404, 404, 404, 404)
 CLIENT_OFFICE: Who = (LOG_IN, 200, 403, 404, 404, 404, 404, 404)
@@ -123,6 +126,10 @@ def _text(w: World) -> Any:
 
 def _kind(w: World) -> Any:
     return w.own_kind
+
+
+def _saw(w: World) -> Any:
+    return w.saw.pk
 
 
 def _ladder(w: World) -> Any:

@@ -82,23 +82,6 @@ def test_the_list_tells_typical_figures_from_our_own(write_down, page, oscar):
     assert "98 dB(A), typical" in words
 
 
-@pytest.mark.parametrize(
-    ("tested", "says"),
-    [("2026-05-03", "good until Mon 3 Aug 2026"), ("2026-05-02", "Overdue")],
-)
-def test_a_test_is_due_after_the_months_of_the_place(
-    write_down, page, oscar, tested, says
-):
-    write_down("drop_saw", tested_on=tested)
-    assert says in text_of(page(oscar, LIST))
-
-
-def test_a_test_date_changes_no_plan(write_down, now):
-    before = rules_at(now, the_firm()).digest
-    write_down("drop_saw", tested_on="2026-07-01", source="")
-    assert rules_at(now, the_firm()).digest == before
-
-
 def test_a_past_day_is_judged_by_the_figures_of_that_day(oscar, now):
     for hours, level in ((0, 101.0), (1, 93.0)):
         keep_own_tool(
