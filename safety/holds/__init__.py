@@ -20,11 +20,18 @@ from safety.domain.obligations import (
     STATEMENT_STALE,
     WORK_STOPPED,
 )
+from safety.domain.tolerance import TO_CLEAR
 from safety.holds.weather import named, weather_holds
 from safety.models import DailyCheck, Statement, StopWork
 from safety.queries.checks import last_checks
 from safety.queries.hold_points import HoldPoint, hold_points_at
-from safety.queries.staleness import Changed, asked_by_law, latest_facts, out_of_date
+from safety.queries.staleness import (
+    Changed,
+    Unissued,
+    latest_facts,
+    out_of_date,
+    unissued,
+)
 from safety.queries.statements import issued_at, signed_at, waiting_at
 from safety.queries.stops import open_stops
 from safety.queries.work import (
@@ -44,15 +51,16 @@ def _open_at(jobs: Sequence[Job], at: datetime) -> list[Job]:
 
 
 def statement_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
-    """No statement issued, or an issued one that no longer fits. At most 17 queries."""
+    """No statement issued, or an issued one that no longer fits. At most 18 queries."""
     firm, wanted = the_firm(), _open_at(jobs, at)
     issued = issued_at(wanted, at)
     bare = [job for job in wanted if job.pk not in issued]
     waiting = waiting_at(bare, at)
     facts = latest_facts([job.pk for job in bare], at)
-    by_law = asked_by_law(facts, at, firm)
+    plans = unissued(facts, at, firm)
     for job in bare:
-        yield _missing(job, facts.get(job.pk), waiting, by_law, local_day(at, firm))
+        plan = plans.get(job.pk, Unissued())
+        yield _missing(job, facts.get(job.pk), waiting, plan, local_day(at, firm))
     for job_id, changed in out_of_date(issued, at, firm).items():
         yield _stale(issued[job_id], changed, local_day(at, firm))
 
@@ -61,7 +69,7 @@ def _missing(
     job: Job,
     facts: FactsRevision | None,
     waiting: dict[int, Statement],
-    by_law: dict[int, bool],
+    plan: Unissued,
     day: date,
 ) -> Hold:
     says = "No statement is issued for this job yet."
@@ -71,14 +79,16 @@ def _missing(
         todo = "issue it."
     if facts is None:
         todo = "set the dimensions, then review the hazard plan and issue it."
+    if plan.too_high:
+        says, todo = f"{says} {plan.too_high}", f"{TO_CLEAR}; then {todo}"
     return Hold(
         rule=STATEMENT_MISSING,
         job_id=job.pk,
         says=says,
         stops=frozenset({Stops.WORK}),
-        cleared_by=frozenset({Role.OFFICE}),
+        cleared_by=_who_clears(plan.too_high),
         clear_by_doing=todo,
-        basis=Basis.LAW if by_law.get(job.pk, True) else Basis.FIRM,
+        basis=Basis.LAW if plan.by_law else Basis.FIRM,
         since=facts.at if facts else job.created_at,
         forecast=day if facts else None,
         record=("safety.plan", job.pk),
@@ -86,19 +96,27 @@ def _missing(
 
 
 def _stale(statement: Statement, changed: Changed, day: date) -> Hold:
+    says = f"Statement version {statement.number} no longer fits the job: "
+    todo = "look at what changed, then review and issue a new version."
+    if changed.too_high:
+        todo = f"{TO_CLEAR}; then review and issue a new version."
     return Hold(
         rule=STATEMENT_STALE,
         job_id=statement.job_id,
-        says=f"Statement version {statement.number} no longer fits the job: "
-        f"{changed.cause}.",
+        says=f"{says}{changed.cause}. {changed.too_high}".strip(),
         stops=frozenset({Stops.WORK}),
-        cleared_by=frozenset({Role.OFFICE}),
-        clear_by_doing="look at what changed, then review and issue a new version.",
+        cleared_by=_who_clears(changed.too_high),
+        clear_by_doing=todo,
         basis=Basis.LAW if statement.by_law else Basis.FIRM,
         since=changed.since,
         forecast=day,
         record=("safety.statement", statement.pk),
     )
+
+
+def _who_clears(too_high: str) -> frozenset[Role]:
+    """The office; the owner too where the firm's own line is in the way."""
+    return frozenset({Role.OFFICE, Role.OWNER} if too_high else {Role.OFFICE})
 
 
 def sign_on_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:

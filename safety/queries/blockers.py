@@ -1,6 +1,7 @@
 """What stands in the way of reviewing and issuing a statement."""
 
 from jobs.models import Job
+from safety.domain.tolerance import TO_CLEAR, above_tolerance, works_up_to
 from safety.queries.plans import Draft
 
 
@@ -28,11 +29,9 @@ def _uncovered(found: Draft) -> list[str]:
 
 
 def _above_tolerance(found: Draft) -> list[str]:
-    matrix = found.matrix
-    works_up_to = matrix.grades[matrix.rank(matrix.tolerance)].name
+    up_to = works_up_to(found.matrix)
     return [
-        f"“{line.name}” in “{line.task_name}” is still {matrix.grade(line.residual).name} "
-        f"with its controls; the firm works up to {works_up_to}. Add a stronger control."
-        for line in found.plan.lines
-        if not matrix.tolerates(line.residual)
+        f"{line} with its controls; the firm works up to {up_to}, a line that the owner "
+        f"draws and not the law. To clear it, {TO_CLEAR}."
+        for line in above_tolerance(found.plan, found.matrix)
     ]

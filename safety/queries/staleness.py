@@ -10,7 +10,7 @@ count as out of date until they are, since what is not known is the worse case.
 
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
@@ -22,9 +22,11 @@ from jobs.domain.chain import digest_of
 from jobs.domain.facts import JobFacts, from_json
 from jobs.models import FactsRevision, Firm
 from jobs.queries.firm import local_day
-from safety.domain.engine import hazard_plan
+from safety.domain.plan import HazardPlan
+from safety.domain.risk import Matrix
 from safety.domain.statement import statement_content
 from safety.domain.statement_digest import digest
+from safety.domain.tolerance import above_tolerance, tolerance_words, works_up_to
 from safety.library import Rules
 from safety.models import PlanEdit, Statement
 from safety.queries.plans import header_again, in_force, place_of, plan_of, rests_on
@@ -37,13 +39,18 @@ class Changed:
 
     cause: str
     since: datetime
+    too_high: str = ""  # which lines are above the firm's line, and whose line it is
 
 
 AT_ONCE = 40  # plans worked out for one page; about 50 ms each
 _MOST_KEPT = 20_000  # in one process
 _KEPT_SECONDS = 40 * 24 * 60 * 60  # in the cache that processes may share
-_PREFIX = "plan-verdict:"
-_KEPT: OrderedDict[str, bool] = OrderedDict()
+_PREFIX = "plan-verdict-2:"  # a new shape needs a new name
+# By what a plan was made from: whether it differs from the one that was signed (for a job
+# without a statement: whether the law asks for one), and the words of what is too high.
+Kept = tuple[bool, str]
+_KEPT: OrderedDict[str, Kept] = OrderedDict()
+_UNKNOWN: Kept = (True, "")  # what is not worked out yet counts as the worse case
 
 
 def latest_facts(job_ids: Iterable[int], at: datetime) -> dict[int, FactsRevision]:
@@ -88,7 +95,7 @@ def out_of_date(
     return {
         case.statement.job_id: case.changed()
         for case in changed
-        if _KEPT.get(case.key, True)
+        if _KEPT.get(case.key, _UNKNOWN)[0]
     }
 
 
@@ -113,7 +120,7 @@ class _Case:
         """What changed, the weightiest first."""
         found = self._cause()
         if self.key in _KEPT:
-            return found
+            return replace(found, too_high=_KEPT[self.key][1])
         return Changed(f"{found.cause}; the two are not compared yet", found.since)
 
     def _cause(self) -> Changed:
@@ -124,7 +131,8 @@ class _Case:
         if was["edits"] != now["edits"]:
             return Changed("the hazard plan was edited", since)
         if was["rules"] != now["rules"]:
-            return Changed("the hazard library or the risk method changed", since)
+            cause = "the hazard library, the risk method or the heat limit changed"
+            return Changed(cause, since)
         return Changed("another law or another season counts now", since)
 
 
@@ -144,15 +152,21 @@ def _work_out(cases: Sequence[_Case]) -> None:
     facts = _facts(case.facts.pk for case in cases)
     for case in cases:
         plain = from_json(facts[case.facts.pk])
-        found = _digest(plain, heads[case.statement.pk], case)
-        _keep(case.key, found != case.statement.digest)
+        _keep(case.key, _verdict(plain, heads[case.statement.pk], case))
 
 
-def _digest(facts: JobFacts, head: Mapping[str, Any], case: _Case) -> str:
+def _verdict(facts: JobFacts, head: Mapping[str, Any], case: _Case) -> Kept:
     book = case.rules.book(place_of(facts))
     plan, _ = plan_of(facts, book, case.on, case.edits)
     again = header_again(head, facts, book, case.on)
-    return digest(statement_content(plan, again, book.pack, book.risk.matrix))
+    content = statement_content(plan, again, book.pack, book.risk.matrix)
+    differs = digest(content) != case.statement.digest
+    return differs, _too_high(plan, book.risk.matrix) if differs else ""
+
+
+def _too_high(plan: HazardPlan, matrix: Matrix) -> str:
+    above = above_tolerance(plan, matrix)
+    return tolerance_words(above, works_up_to(matrix)) if above else ""
 
 
 def _heads(pks: Iterable[int]) -> dict[int, Mapping[str, Any]]:
@@ -169,33 +183,42 @@ def _not_kept(keys: Iterable[str]) -> set[str]:
     """Keys that neither this process nor the shared cache has worked out before."""
     unknown = {key for key in keys if key not in _KEPT}
     for key, value in cache.get_many([_PREFIX + key for key in unknown]).items():
-        _remember(key.removeprefix(_PREFIX), bool(value))
+        _remember(key.removeprefix(_PREFIX), (bool(value[0]), str(value[1])))
     return {key for key in unknown if key not in _KEPT}
 
 
-def _keep(key: str, value: bool) -> None:
+def _keep(key: str, value: Kept) -> None:
     _remember(key, value)
     cache.set(_PREFIX + key, value, _KEPT_SECONDS)
 
 
-def _remember(key: str, value: bool) -> None:
+def _remember(key: str, value: Kept) -> None:
     _KEPT[key] = value
     while len(_KEPT) > _MOST_KEPT:
         _KEPT.popitem(last=False)
 
 
-def asked_by_law(
-    facts: Mapping[int, FactsRevision], at: datetime, firm: Firm
-) -> dict[int, bool]:
-    """Whether the law asks for a statement, for jobs that have none. By job id.
+@dataclass(frozen=True, slots=True)
+class Unissued:
+    """What is known of the plan of a job without a statement in force."""
 
-    A job that was not worked out yet counts as one that needs it. At most five queries.
+    by_law: bool = True  # whether the law asks for a statement; unknown is "yes"
+    too_high: str = ""  # which lines are above the firm's line, and whose line it is
+
+
+def unissued(
+    facts: Mapping[int, FactsRevision], at: datetime, firm: Firm
+) -> dict[int, Unissued]:
+    """Plans of jobs that have no statement, by job id. At most six queries.
+
+    A job that was not worked out yet counts as one that needs a statement by law.
     """
     if not facts:
         return {}
     day, rules = local_day(at, firm), rules_at(at, firm)
+    edits = _edits(facts, at)
     keys = {
-        job_id: f"{row.digest}:{rules.digest}:{rules.law(_place(row), day)}"
+        job_id: "unissued:" + digest_of(_rests_on(row, rules, day, edits))
         for job_id, row in facts.items()
     }
     unknown = _not_kept(keys.values())
@@ -203,6 +226,14 @@ def asked_by_law(
     texts = _facts(facts[job_id].pk for job_id in missing) if missing else {}
     for job_id in missing:
         plain = from_json(texts[facts[job_id].pk])
-        plan = hazard_plan(plain, rules.book(place_of(plain)), day)
-        _keep(keys[job_id], plan.duty.by_law)
-    return {job_id: _KEPT.get(key, True) for job_id, key in keys.items()}
+        book = rules.book(place_of(plain))
+        plan, _ = plan_of(plain, book, day, edits.get(job_id, []))
+        _keep(keys[job_id], (plan.duty.by_law, _too_high(plan, book.risk.matrix)))
+    return {job_id: Unissued(*_KEPT.get(key, _UNKNOWN)) for job_id, key in keys.items()}
+
+
+def _rests_on(
+    row: FactsRevision, rules: Rules, day: date, edits: Mapping[int, list[PlanEdit]]
+) -> dict[str, Any]:
+    of_job = edits.get(row.job_id, [])
+    return rests_on(row.digest, rules, _place(row), day, of_job)

@@ -4,9 +4,11 @@ from datetime import timedelta
 
 import pytest
 
+from jobs.domain.roles import Role
 from jobs.models import LedgerEntry
 from jobs.queries import the_firm
-from safety.domain.obligations import STATEMENT_STALE
+from safety.domain.obligations import STATEMENT_MISSING, STATEMENT_STALE
+from safety.domain.overrides import Action
 from safety.domain.own_matrix import OWN, matrix_text, read_matrix
 from safety.domain.risk import LOWEST
 from safety.holds import statement_holds
@@ -15,6 +17,8 @@ from safety.models import RulesRevision
 from safety.queries.blockers import blockers
 from safety.queries.plans import draft
 from safety.queries.rules import rules_at
+from safety.services.plan_edits import edit_plan
+from safety.services.rules import keep_rules
 from tests.safety.conftest import text_of
 from tests.sent_form import own_form
 
@@ -58,6 +62,57 @@ def test_a_statement_above_the_new_line_is_a_hold(send, issued, now):
     (hold,) = statement_holds([issued.job], now + timedelta(minutes=1))
     assert hold.rule == STATEMENT_STALE
     assert hold.stops_work()
+    assert_names_the_line(hold)
+
+
+def assert_names_the_line(hold):
+    """Whose line it is, where it lies, and both ways to clear it."""
+    assert "is still Medium" in hold.says
+    assert "The firm works up to Low: a line that the owner draws, not the law" in (
+        hold.says
+    )
+    assert "add a stronger control to that line of the hazard plan" in (
+        hold.clear_by_doing
+    )
+    assert "the owner moves the firm's line under “How we rate risk”" in (
+        hold.clear_by_doing
+    )
+    assert hold.cleared_by == {Role.OFFICE, Role.OWNER}
+
+
+def test_a_plan_above_the_line_names_it_before_there_is_a_statement(
+    send, job, before, now
+):
+    keep_rules(firm=the_firm(), actor=None, at=before)
+    (hold,) = statement_holds([job], now)
+    assert "The firm works up to" not in hold.says
+    assert hold.cleared_by == {Role.OFFICE}
+    send(CHOOSE, method="training_5x5/L")
+    (hold,) = statement_holds([job], now + timedelta(minutes=1))
+    assert hold.rule == STATEMENT_MISSING
+    assert_names_the_line(hold)
+    (hold,) = statement_holds([job], now - timedelta(minutes=1))  # the line of then
+    assert "The firm works up to" not in hold.says
+
+
+def test_a_line_lowered_by_the_reviewer_is_no_longer_named(send, job, oscar, now):
+    send(CHOOSE, method="training_5x5/L")
+    later = now + timedelta(minutes=1)
+    found = draft(job, later, the_firm())
+    assert found is not None
+    for line in found.plan.lines:
+        if not found.matrix.tolerates(line.residual):
+            edit_plan(
+                job=job,
+                does=Action.REMOVE,
+                reason="Done by a licensed firm under its own plan.",
+                line_key=line.key,
+                changes={},
+                actor=oscar,
+                at=later,
+            )
+    (hold,) = statement_holds([job], later)
+    assert "The firm works up to" not in hold.says
 
 
 def test_a_matrix_of_the_firm_s_own_is_rated_with_at_once(send, job, now):
