@@ -51,6 +51,7 @@ def test_the_form_knows_what_each_fact_is(name):
         if entry.kind is Kind.WORD:
             assert value in entry.choices
         if entry.kind is Kind.WORDS:
+            assert isinstance(value, frozenset)
             assert value <= entry.choices.keys()
 
 
