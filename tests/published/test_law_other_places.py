@@ -116,3 +116,11 @@ def test_no_other_country_has_a_statement_required_by_law():
     for key in ("uk", "us", "nz"):
         assert packs()[key].find("statement.before_work", DAY) is None
         assert packs()[key].text("statement.name", DAY)
+
+
+@pytest.mark.parametrize(
+    ("place", "number"), [("nz", "111"), ("uk", "999"), ("us", "911")]
+)
+def test_every_place_has_a_number_to_call_in_an_emergency(place, number):
+    # public knowledge of each country's emergency service; remembered
+    assert packs()[place].value("emergency.number", DAY).text == number
