@@ -262,7 +262,7 @@ def _gang_job(draw: Random, n: int, calendar: WorkCalendar, span: float) -> Job:
         )
         for part in range(parts)
     ]
-    release = draw.uniform(0, 0.78 * span)
+    release = draw.uniform(0, span)
     due = release + draw.uniform(6, 30)
     return Job(
         key=n,
