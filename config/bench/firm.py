@@ -12,7 +12,7 @@ from typing import Any
 
 from config.bench.answers import Answers, ask
 from config.bench.firms import FAMILIES, Compared, Write, compare, proof, share
-from config.bench.mending import Mended, mended, others_moved, pushed
+from config.bench.mending import Delay, Mended, delays, mended, pushed
 from scheduling.domain.disruptions import disrupted
 from scheduling.domain.problem import Problem
 from scheduling.domain.random_firms import FirmSize
@@ -25,7 +25,7 @@ class Depth:
     plan: Compared
     pushed: Mended
     mended: Mended
-    others_moved: tuple[int, ...]  # by delayed job, other jobs that move
+    delays: tuple[Delay, ...]
     answers: Answers
 
 
@@ -68,9 +68,7 @@ def depth(
         plan=plan,
         pushed=pushed(wrong),
         mended=mended(wrong, options["mend"], seed),
-        others_moved=tuple(
-            others_moved(problem, booked, seed, options["mend"], options["delays"])
-        ),
+        delays=tuple(delays(problem, booked, seed, options["mend"], options["delays"])),
         answers=ask(problem, booked, seed),
     )
 
@@ -89,7 +87,7 @@ def lines(found: Depth) -> Iterator[str]:
         f"visits and {share(*_costs(found))} of the cost of pushing everything right, "
         f"{found.mended.figures.seconds:.1f} s"
     )
-    moved = ", ".join(map(str, found.others_moved)) or "–"
+    moved = ", ".join(map(str, found.delays)) or "–"
     yield f"  one job delayed: other jobs that move: {moved}"
     yield (
         f"  why not then? 95 of 100 answers within {found.answers.slow_ms:.2f} ms; the "

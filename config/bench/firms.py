@@ -20,22 +20,7 @@ from scheduling.domain.solution import Progress, Score, Solution
 from scheduling.domain.tables import Plan, Tables
 
 LATE_PRICE = 100  # a half-day late, times the job's weight, in units of travel
-# A point of change to what is published, likewise. No source; measured on five bad
-# Mondays of 200 jobs, two processor seconds each, against pushing everything right:
-# 0.78 of the cost and 0.40 of the moves at 500 a point, 0.91 and 0.35 at 600 (those
-# two not in one run).
-CHANGE_PRICE = 500
 COST = Policy((FIRST_LEVEL, ((Term.PROMISED, LATE_PRICE), (Term.TRAVEL, 1))))
-CALM = Policy(
-    (
-        FIRST_LEVEL,
-        (
-            (Term.PROMISED, LATE_PRICE),
-            (Term.TRAVEL, 1),
-            (Term.CHANGES, CHANGE_PRICE),
-        ),
-    )
-)
 TOLD_EVERY_S = 5.0
 
 Write = Callable[[str], Any]

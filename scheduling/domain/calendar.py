@@ -6,7 +6,7 @@ slot 1 the next one, whatever weekend or holiday lies between. What happens in r
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
@@ -141,8 +141,18 @@ class WorkCalendar:
 
     def lag_table(self, hours: float, kind: LagKind) -> tuple[int, ...]:
         """``after_lag`` for every end index 0..len(calendar)."""
-        ends = range(len(self.slots) + 1)
-        return tuple(self.after_lag(end, hours, kind) for end in ends)
+        if kind is LagKind.WORKING or not self.slots:
+            ends = range(len(self.slots) + 1)
+            return tuple(self.after_lag(end, hours, kind) for end in ends)
+        return tuple(self._after_calendar_lags(round(hours * 60)))
+
+    def _after_calendar_lags(self, minutes: int) -> Iterator[int]:
+        """Both sides only ever grow, so one walk finds every start."""
+        starts, at = self._starts, 0
+        for done in (starts[0], *self._ends):
+            while at < len(starts) and starts[at] < done + minutes:
+                at += 1
+            yield at
 
     def starts_at(self, slot: Slot) -> datetime:
         """Naive clock time at which a half-day begins."""

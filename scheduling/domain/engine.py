@@ -15,6 +15,7 @@ from scheduling.domain.search import Search, mostly_published
 from scheduling.domain.solution import OnProgress, Origin, ShouldStop, Solution
 from scheduling.domain.tables import Plan, Tables
 
+HURRY_S = 5.0  # with less time to mend a plan no rule is followed for comparison only
 PATIENCE = (5, 20, 60)  # slots; look-aheads of the urgency rule that are tried
 
 
@@ -56,11 +57,13 @@ def construct(run: Run) -> None:
     """Every fast rule, the office's first; the best of them is where a search begins.
 
     Where a plan is mended the search begins from what is published: one made from
-    nothing moves everybody. Such a plan is laid aside and compared with in the end.
+    nothing moves everybody. The others' are laid aside and compared with in the
+    end; when there is little time, only the office's.
     """
     run.bound = bounds.floor(run.compiled)
     mending = mostly_published(run.tables)
-    for plan, origin in _constructions(run, mending=mending):
+    hurried = mending and run.budget.seconds < HURRY_S
+    for plan, origin in _constructions(run, mending=mending, hurried=hurried):
         if mending and origin is not Origin.PUBLISHED:
             run.lay_aside(plan, origin)
         else:
@@ -71,14 +74,17 @@ def construct(run: Run) -> None:
     run.tell("first plan", now=True)
 
 
-def _constructions(run: Run, *, mending: bool) -> Iterator[tuple[Plan, Origin]]:
+def _constructions(
+    run: Run, *, mending: bool, hurried: bool
+) -> Iterator[tuple[Plan, Origin]]:
     tables = run.tables
     yield office_rule(tables), Origin.OFFICE_RULE
     if any(tables.known):
         yield keep_published(tables), Origin.PUBLISHED
         yield push_right(tables), Origin.PUBLISHED
         yield make_room(tables, run.draw("make room")), Origin.PUBLISHED
-    yield day_by_day(tables, by_due(tables)), Origin.DISPATCH
+    if not hurried:
+        yield day_by_day(tables, by_due(tables)), Origin.DISPATCH
     if not mending:
         for patience in PATIENCE:
             yield day_by_day(tables, by_urgency(tables, patience)), Origin.DISPATCH

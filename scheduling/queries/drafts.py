@@ -116,7 +116,8 @@ class Recipe:
 def recipe_of(draft_id: int) -> Recipe:
     """What counts most for a draft, and whether it mends. One query."""
     draft = Draft.objects.only("leaning", "mends").get(pk=draft_id)
-    return Recipe(policy_for(draft.leaning), draft.mends)
+    policy = Policy.mending() if draft.mends else policy_for(draft.leaning)
+    return Recipe(policy, draft.mends)
 
 
 def is_overtaken(draft: Draft, head: PlanHead) -> bool:

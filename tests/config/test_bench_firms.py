@@ -5,7 +5,7 @@ import pytest
 from config.bench import firm, plan
 from config.bench.answers import ask
 from config.bench.firms import COST, FAMILIES, compare
-from config.bench.mending import mended, others_moved, pushed
+from config.bench.mending import FEW, Delay, delays, mended, pushed
 from scheduling.domain.cpsat.solve import solve
 from scheduling.domain.disruptions import disrupted
 from scheduling.domain.random_firms import FirmSize
@@ -41,8 +41,14 @@ def test_pushing_everything_right_and_mending_mend_the_same_plan(small, booked):
 
 
 def test_a_delayed_job_is_not_counted_among_the_others(small, booked):
-    (moved,) = others_moved(small, booked, seed=1, seconds=0.5, times=1)
-    assert 0 <= moved < SMALL.jobs
+    (delay,) = delays(small, booked, seed=1, seconds=0.5, times=1)
+    assert 0 <= delay.moved < SMALL.jobs
+    assert delay.moved > FEW or delay.spared is None
+
+
+def test_a_delay_that_moves_many_says_what_that_spares():
+    assert str(Delay(2, 10)) == "2"
+    assert "9 (sparing 61 half-days" in str(Delay(9, 10, spared=61))
 
 
 def test_answers_are_timed_and_checked(small, booked):

@@ -49,7 +49,7 @@ def test_drafts_are_made_for_the_choice_and_mending_ones_stay_calm(job, oscar, n
     draft.save()
     mending = recipe_of(ask_for_draft(mends=True, actor=oscar, at=now).pk)
     assert mending.mends
-    assert mending.policy == Policy.leaning(EngineLeaning.CALM)
+    assert mending.policy == Policy.mending()
 
 
 def test_goals_stand_in_the_engine_s_order():

@@ -13,7 +13,7 @@ from jobs.services.approvals import record_step, set_needed
 from jobs.services.sequence import remove_task
 from scheduling.domain.checker import violations
 from scheduling.domain.engine import solve
-from scheduling.domain.policy import Leaning, Policy
+from scheduling.domain.policy import Policy
 from scheduling.models import Absence, Booking, Draft, LostDay, PlanHead, Visit
 from scheduling.queries.differences import differences
 from scheduling.queries.telling import telling
@@ -57,7 +57,7 @@ def mended(actor, at):
     def calm(problem, seed, on_progress, should_stop):
         answer = solve(
             problem,
-            policy=Policy.leaning(Leaning.CALM),
+            policy=Policy.mending(),
             seed=seed,
             deadline_s=5,
             step_budget=300,

@@ -11,7 +11,7 @@ from scheduling.domain.compiling import compile_problem
 from scheduling.domain.cpsat.solving import Effort
 from scheduling.domain.cpsat.whole import Beside, WholePlan
 from scheduling.domain.cpsat.windows import WINDOW_S, WINDOW_STEPS, Windows
-from scheduling.domain.engine import construct
+from scheduling.domain.engine import HURRY_S, construct
 from scheduling.domain.policy import DEFAULT_POLICY, Policy
 from scheduling.domain.problem import Problem
 from scheduling.domain.result import solution_of
@@ -48,7 +48,6 @@ PHASES = (
 )
 # Many jobs, most of them published, little time: a window would eat it up.
 MENDING = (Phase(Part.SEARCH, 1.0),)
-HURRY_S = 5.0
 FIRST_BOUT = 0.25  # share of the time; later bouts of the whole model get what is left
 WHOLE_STEPS = 0.3  # share of a step budget that the whole model gets
 

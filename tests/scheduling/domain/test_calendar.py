@@ -135,6 +135,13 @@ def test_a_lag_is_the_first_start_that_waits_long_enough(calendar, hours, data):
     assert first == (later[0] if later else len(calendar))
 
 
+@given(calendars, st.integers(0, 400), st.sampled_from(LagKind))
+def test_a_table_holds_every_lag(calendar, hours, kind):
+    ends = range(len(calendar) + 1)
+    expected = tuple(calendar.after_lag(end, hours, kind) for end in ends)
+    assert calendar.lag_table(hours, kind) == expected
+
+
 def test_a_firm_sets_its_own_hours():
     hours = HalfHours()
     assert hours.minutes(Half.AM) == 240

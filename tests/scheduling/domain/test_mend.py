@@ -14,7 +14,7 @@ from scheduling.domain.compiling import compile_problem
 from scheduling.domain.disruptions import disrupted
 from scheduling.domain.engine import solve
 from scheduling.domain.mend import Mender, mend
-from scheduling.domain.policy import FIRST_LEVEL, Policy, Term
+from scheduling.domain.policy import Policy, Term
 from scheduling.domain.problem import Pin
 from scheduling.domain.random_firms import FirmSize, busy_firm
 from scheduling.domain.repair import push_right
@@ -22,7 +22,7 @@ from scheduling.domain.scoring import score
 from scheduling.domain.tables import Tables
 from tests.scheduling.domain.random_problems import random_problem
 
-CALM = Policy((FIRST_LEVEL, ((Term.PROMISED, 100), (Term.CHANGES, 500))))
+CALM = Policy.mending()
 
 
 @pytest.fixture(scope="module")
