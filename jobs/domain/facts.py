@@ -72,6 +72,7 @@ class TaskFacts:
     hold_point: HoldPointSpec | None
     wind_limit_ms: float | None
     stops_in_rain: bool
+    wait_hours: float = 0.0  # the longest wait after what it follows, such as a cure
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +159,7 @@ def _task_facts(position: int, task: TaskSpec, takeoff: TakeOff) -> TaskFacts:
         hold_point=task.hold_point,
         wind_limit_ms=task.wind_limit_ms,
         stops_in_rain=task.stops_in_rain,
+        wait_hours=_round(max((link.lag_hours for link in task.links), default=0.0)),
     )
 
 
@@ -205,6 +207,8 @@ def _listed(task: dict[str, Any]) -> dict[str, Any]:
     return {
         name: list(value) if isinstance(value, tuple) else value
         for name, value in task.items()
+        # Only where there is one, so that steps without keep the digest they always had.
+        if name != "wait_hours" or value
     }
 
 

@@ -65,6 +65,25 @@ def test_facts_come_back_from_json(facts):
     assert from_json(json.loads(json.dumps(to_json(facts)))) == facts
 
 
+def test_a_wait_is_written_down_only_where_there_is_one(facts):
+    first, *rest = facts.tasks
+    cured = replace(facts, tasks=(replace(first, wait_hours=24.0), *rest))
+    plain = to_json(cured)["tasks"]
+    assert plain[0]["wait_hours"] == 24.0
+    assert not any("wait_hours" in task for task in plain[1:])
+    assert from_json(json.loads(json.dumps(to_json(cured)))) == cured
+    assert digest(cured) != digest(facts)
+
+
+def test_the_longest_of_several_waits_counts(ordinary, site, sections):
+    task = replace(
+        TASKS[0], links=(Link("a", 24.0), Link("b", 168.0), Link("c")), only_if=""
+    )
+    taken = take_off(FLAT, ordinary[FLAT], site, sections)
+    found = facts_of(FLAT, ordinary[FLAT], site, (task,), taken, sections)
+    assert found.tasks[0].wait_hours == 168.0
+
+
 def test_the_same_job_twice_has_the_same_digest(facts, ordinary, site, sections):
     again = take_off(FLAT, ordinary[FLAT], site, sections)
     twin = facts_of(FLAT, ordinary[FLAT], site, TASKS, again, sections)
