@@ -67,6 +67,11 @@ class HalfHours:
         """Length of the half-day in minutes."""
         return _minute(self.end(half)) - _minute(self.start(half))
 
+    @property
+    def clock_hours(self) -> float:
+        """Hours from the start of the day to its end, the break between counted."""
+        return (_minute(self.pm_end) - _minute(self.am_start)) / 60
+
 
 @dataclass(frozen=True, slots=True)
 class Closure:

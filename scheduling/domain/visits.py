@@ -14,6 +14,8 @@ from scheduling.domain.network import CriticalPath, Precedence, critical_path
 
 MINUTES_PER_HALF = 240
 OWN_TRADE = ""
+# Kinds of task that another trade comes for: its own visit, without our crew.
+OUTSIDE_TRADES: Mapping[str, str] = {"electrical": "electrician"}
 STAY_HOURS = 2.0  # a crew waits out a shorter cure on site; common practice, no source
 LARGEST_CREW = 8  # people; a bigger gang is several crews
 

@@ -60,6 +60,12 @@ def minutes_per_half(firm: Firm) -> int:
     return max(1, min(hours.minutes(half) for half in Half) - PACKING_MINUTES)
 
 
+def minutes_of_day(firm: Firm) -> int:
+    """Minutes of work in a whole day, both halves."""
+    hours = half_hours(firm)
+    return max(1, sum(hours.minutes(half) - PACKING_MINUTES for half in Half))
+
+
 def calendar_between(firm: Firm, first: date, last: date) -> WorkCalendar:
     """The working half-days from one day to another, both included. One query."""
     rows = ClosureRow.objects.filter(from_on__lte=last, to_on__gte=first)

@@ -12,12 +12,14 @@ from jobs.domain.task_records import spec_from_json
 from jobs.library import sections
 from jobs.models import Firm, Job, JobDimensions, TaskLink
 from jobs.models import Task as TaskRow
-from scheduling.domain.visits import Task, VisitCut, cut_into_visits
+from scheduling.domain.visits import (
+    OUTSIDE_TRADES,
+    Task,
+    VisitCut,
+    cut_into_visits,
+)
 from scheduling.domain.visits import TaskLink as Wait
 from scheduling.queries.calendar import minutes_per_half
-
-# Kinds of task that another trade comes for: its own visit, without our crew.
-OUTSIDE_TRADES = {"electrical": "electrician"}
 
 
 @dataclass(frozen=True, slots=True)
