@@ -5,7 +5,7 @@ Levels are A-weighted, in dB(A); times are minutes.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import inf, log10
+from math import ceil, inf, log10
 
 from safety.domain.exposures.ranges import within
 
@@ -18,7 +18,8 @@ CRITERION_DBA = 85.0
 EXCHANGE_DB = 3.0  # equal energy: half the time for every 3 dB
 OSHA_CRITERION_DBA = 90.0
 OSHA_EXCHANGE_DB = 5.0
-OSHA_THRESHOLD_DBA = 80.0  # quieter spells do not count towards OSHA's dose
+OSHA_THRESHOLD_DBA = 80.0  # quieter spells do not count for hearing conservation
+OSHA_LIMIT_THRESHOLD_DBA = 90.0  # nor these for the permissible limit, Table D-2
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,16 +79,19 @@ def shift_adjustment_db(shift_hours: float) -> float:
     return next((add for start, add in steps if shift_hours >= start), 0.0)
 
 
-def osha_dose(spells: Iterable[Spell]) -> float:
+def osha_dose(
+    spells: Iterable[Spell], threshold_dba: float = OSHA_THRESHOLD_DBA
+) -> float:
     """Noise dose in percent by 29 CFR 1910.95 Appendix A: D = 100 sum(C / T).
 
-    5 dB exchange, criterion 90 dB(A); spells below 80 dB(A) do not count. Range as for
-    ``lex_8h``.
+    5 dB exchange, criterion 90 dB(A). Spells below the threshold do not count: 80 dB(A)
+    for hearing conservation, 90 for the permissible limit (read in worked examples of
+    both, http://oshanoise.com/osha_standard.html). Range as for ``lex_8h``.
     """
     return 100 * sum(
         s.minutes / allowed_minutes(s.level_dba, OSHA_CRITERION_DBA, OSHA_EXCHANGE_DB)
         for s in _checked(spells)
-        if s.level_dba >= OSHA_THRESHOLD_DBA
+        if s.level_dba >= threshold_dba
     )
 
 
@@ -118,18 +122,59 @@ def busiest_day(
     return tuple(chosen)
 
 
-# AS/NZS 1269.3 (remembered): class of protector by the wearer's LAeq,8h
+# AS/NZS 1269.3: class of protector by the wearer's LAeq,8h, and the least SLC80 of each
 _CLASSES = ((90.0, 1), (95.0, 2), (100.0, 3), (105.0, 4), (110.0, 5))
+_LEAST_SLC80_DB = {1: 10.0, 2: 14.0, 3: 18.0, 4: 22.0, 5: 26.0}
+CLASSES_END_DBA = 110.0
+NRR_LOWEST_DB = 7.0  # below it nothing is left once 7 dB are taken off
+NRR_HIGHEST_DB = 33.0  # no protector is labelled higher; remembered
+MOST_BY_NRR_DB = (NRR_HIGHEST_DB - NRR_LOWEST_DB) / 2
 
 
 def protector_class(lex_8h_dba: float) -> int | None:
     """Class 1 to 5 of hearing protector for a daily exposure; None below 85 dB(A).
 
-    AS/NZS 1269.3 selection by class (remembered): class 1 below 90 dB(A), one class more
-    for each 5 dB. Range: up to, not including, 110 dB(A); above it no class is enough
-    without a specialist.
+    AS/NZS 1269.3 selection by class: class 1 below 90 dB(A), one class more for each
+    5 dB. Read in copies of the table, https://scandiagear.com/norms-and-standards/
+    as-nzs-1270-2002/ ; the standard itself not read. Range: up to, not including,
+    110 dB(A); above it no class is enough without a specialist.
     """
-    within("Daily noise exposure in dB(A)", lex_8h_dba, -inf, 110.0 - 1e-9)
+    within("Daily noise exposure in dB(A)", lex_8h_dba, -inf, CLASSES_END_DBA - 1e-9)
     if lex_8h_dba < CRITERION_DBA:
         return None
     return next(number for below, number in _CLASSES if lex_8h_dba < below)
+
+
+def under_class(lex_8h_dba: float, protector: int) -> float:
+    """Level at the ear in dB(A) under a protector of a class, as its wearers get it.
+
+    The exposure less the least SLC80 of the class (10, 14, 18, 22, 26 dB; read as for
+    ``protector_class``). SLC80 counts from the C-weighted level; taking the A-weighted
+    one fits tools without strong low tones. Range: a class that is enough for the
+    exposure, class 1 to 5; ValueError otherwise.
+    """
+    enough = protector_class(lex_8h_dba) or 1
+    within("Class of hearing protector", protector, enough, 5)
+    return lex_8h_dba - _LEAST_SLC80_DB[protector]
+
+
+def under_nrr(level_dba: float, nrr_db: float, *, halved: bool = True) -> float:
+    """Level at the ear in dB(A) under a protector of a noise reduction rating.
+
+    L - (NRR - 7) / 2, as OSHA's field manual derates it, or L - (NRR - 7) as 29 CFR
+    1910.95 Appendix B has it for A-weighted levels (both read second hand, https://
+    www.noisemeters.com/apps/occ/help/protector-nrr.asp as quoted). Range: NRR 7 to 33.
+    """
+    within("Noise reduction rating in dB", nrr_db, NRR_LOWEST_DB, NRR_HIGHEST_DB)
+    return level_dba - (nrr_db - NRR_LOWEST_DB) / (2 if halved else 1)
+
+
+def nrr_needed(level_dba: float, wanted_dba: float = CRITERION_DBA) -> int | None:
+    """The least rating in whole dB that brings a level down to one, derated by half.
+
+    None when the level is no higher than wanted. Range: up to the level that a rating
+    of 33 brings down, 13 dB; ValueError above, where one protector is not enough.
+    """
+    above = level_dba - wanted_dba
+    within("Decibels to take away", above, -inf, MOST_BY_NRR_DB)
+    return ceil(2 * above + NRR_LOWEST_DB - 1e-9) if above > 0 else None

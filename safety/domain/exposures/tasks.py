@@ -79,7 +79,15 @@ def figures_of(
 
     ``typical`` and ``measured`` are the tools that there is such a figure of.
     """
-    used = {use.tool for use in task.tools if use.tool in {*typical, *measured}}
+    return figures_used([task], typical, measured)
+
+
+def figures_used(
+    tasks: Iterable[TaskFacts], typical: Collection[str], measured: Collection[str]
+) -> str:
+    """The same of several steps together."""
+    known = {*typical, *measured}
+    used = {use.tool for task in tasks for use in task.tools if use.tool in known}
     ours = used.intersection(measured)
     if not ours:
         return "typical figures"
