@@ -6,7 +6,7 @@ are shipped. A :class:`RuleTexts` is all of it at one moment; its digest names i
 
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date, timedelta
 from functools import cache, lru_cache
 from hashlib import sha256
@@ -20,6 +20,7 @@ from jobs.models import Firm, LibraryText
 from safety.domain.categories import pack_edges
 from safety.domain.condition_files import Vocabulary
 from safety.domain.engine import RuleBook
+from safety.domain.exposures.days import USUAL_HOURS, Hours
 from safety.domain.heat_limit import heat_limit
 from safety.domain.library import Hazard, HazardLibrary
 from safety.domain.library_files import Found, join_files, read_file
@@ -28,6 +29,7 @@ from safety.domain.own_tools import figures, measured, own_tools
 from safety.domain.risk import Matrix, RiskMethod
 from safety.domain.risk_files import RiskMethods, load_risk_methods
 from safety.domain.views import Bench
+from scheduling.queries.calendar import half_hours, minutes_of_day
 
 KIND = "hazards"
 RISK_FILE = "risk_matrices.yaml"
@@ -47,6 +49,8 @@ class RuleTexts:
     measured: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     heat: Mapping[str, object] = field(default_factory=dict)  # the firm's limit
     tool_tests_off: bool = False  # where no law asks for them
+    # the firm's working day, empty for the usual one: work_minutes and clock_hours
+    hours: Mapping[str, float] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, object]:
         """Plain data, for the row that keeps it."""
@@ -60,6 +64,7 @@ class RuleTexts:
             "measured": {what: dict(by) for what, by in self.measured.items()},
             "heat": dict(self.heat),
             "tool_tests_off": self.tool_tests_off,
+            "hours": dict(self.hours),
         }
 
     @classmethod
@@ -269,6 +274,7 @@ def rules_now(firm: Firm) -> Rules:
             measured=figures(own_tools(firm.own_tools)),
             heat=firm.heat_limit,
             tool_tests_off=firm.tool_tests_off,
+            hours=_own_hours(firm),
         )
         keep_known(Rules(digest, texts))
     return _KNOWN[digest]
@@ -300,8 +306,20 @@ def _digest(hazards: Mapping[str, str], firm: Firm) -> str:
         "measured": figures(own_tools(firm.own_tools)),
         "heat": firm.heat_limit,
         "tool_tests_off": firm.tool_tests_off,
+        "hours": _own_hours(firm),
     }
     return digest_of({**named, **{key: value for key, value in own.items() if value}})
+
+
+def _own_hours(firm: Firm) -> dict[str, float]:
+    """The firm's working day where it is not the usual one."""
+    hours = hours_of(firm)
+    return {} if hours == USUAL_HOURS else asdict(hours)
+
+
+def hours_of(firm: Firm) -> Hours:
+    """A working day of the firm: what is left for steps, and from start to end."""
+    return Hours(float(minutes_of_day(firm)), half_hours(firm).clock_hours)
 
 
 @cache
@@ -322,7 +340,12 @@ def _book(rules: Rules, place: str) -> RuleBook:
         library=_parsed_hazards(hazards, pack_texts),
         pack=_chosen_pack(_parsed_packs(pack_texts), place),
         risk=risk_method(texts.risk, texts.matrix, texts.tolerance, texts.own_matrix),
-        bench=Bench(tools(), measured(texts.measured), heat_limit(texts.heat)),
+        bench=Bench(
+            tools(),
+            measured(texts.measured),
+            heat_limit(texts.heat),
+            Hours(**texts.hours),
+        ),
         words=_words(pack_texts),
     )
 

@@ -41,6 +41,11 @@ _BY_FACT: Mapping[str, float | None] = {
     "exposure.lift_index": 0.5,
     "exposure.lift_together": 0.5,
     "exposure.hav_points": None,
+    # what a day comes to moves with the hours of every step; the rating and the class of
+    # protector that follow from it count
+    "exposure.noise_day_dba": None,
+    "exposure.hav_day_a8_ms2": None,
+    "exposure.hav_day_points": None,
     "quantities.exposed_edge_height": _HEIGHT_M,
     "quantities.height_eave": _HEIGHT_M,
     "quantities.height_ridge": _HEIGHT_M,

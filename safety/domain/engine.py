@@ -23,6 +23,8 @@ from safety.domain.conditions import (
     judge,
     ruled_out,
 )
+from safety.domain.day_limits import shift_adjustment
+from safety.domain.exposures.day import NO_DAY
 from safety.domain.library import (
     Control,
     Hazard,
@@ -42,7 +44,7 @@ from safety.domain.plan import (
 from safety.domain.risk import Rating, RiskMethod
 from safety.domain.templates import Template
 from safety.domain.traces import Outcome, Trace
-from safety.domain.views import Bench, job_facts, task_facts
+from safety.domain.views import Bench, days_by_step, job_facts, task_facts
 
 WHOLE_JOB_NAME = "Whole job"
 HEMISPHERE_KEY = "seasons.hemisphere"
@@ -161,6 +163,8 @@ def _steps(
     whole = job_facts(facts, on, rules.bench, southern=southern)
     tasks = sorted(facts.tasks, key=lambda task: (task.position, task.key))
     pack = at_voltage(rules.pack, _voltage_kv(facts), on)
+    shift_db = shift_adjustment(rules.pack, rules.bench.hours, on)
+    days = days_by_step(tasks, rules.bench, shift_db=shift_db, only=only)
     return (
         _Step(WHOLE_JOB, WHOLE_JOB_NAME, 0, Scope.JOB, Setting(whole, pack, on)),
         *(
@@ -169,7 +173,13 @@ def _steps(
                 task.name,
                 task.position,
                 Scope.TASK,
-                Setting(task_facts(task, whole, rules.bench, only=only), pack, on),
+                Setting(
+                    task_facts(
+                        task, whole, rules.bench, days.get(task.key, NO_DAY), only=only
+                    ),
+                    pack,
+                    on,
+                ),
             )
             for task in tasks
         ),

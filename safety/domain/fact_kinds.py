@@ -58,7 +58,9 @@ _STEP = (
 _TOOLS = (
     *("task.tools", "task.tool_tags", "task.tool_minutes"),
     *("exposure.noise_lex8h_dba", "exposure.noise_loudest_dba"),
-    *("exposure.hearing_class", "exposure.hav_a8_ms2", "exposure.hav_points"),
+    *("exposure.noise_day_dba", "exposure.hearing_class"),
+    *("exposure.hav_a8_ms2", "exposure.hav_points"),
+    *("exposure.hav_day_a8_ms2", "exposure.hav_day_points"),
     *("exposure.silica_minutes", "exposure.spark_minutes"),
 )
 _LIFTS = (

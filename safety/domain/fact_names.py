@@ -109,8 +109,18 @@ _JOB = (
 _EXPOSURE = (
     _spec("exposure.noise_lex8h_dba", "noise over an eight hour day", Worse.MORE),
     _spec("exposure.noise_loudest_dba", "loudest tool", Worse.MORE),
+    _spec("exposure.noise_day_dba", "noise for one person over the day", Worse.MORE),
     _spec("exposure.hav_a8_ms2", "hand-arm vibration A(8)", Worse.MORE),
     _spec("exposure.hav_points", "hand-arm vibration points", Worse.MORE),
+    _spec(
+        "exposure.hav_day_a8_ms2", "vibration for one person over the day", Worse.MORE
+    ),
+    FactSpec(
+        "exposure.hav_day_points",
+        "vibration points over the day",
+        "points",
+        Worse.MORE,
+    ),
     _spec("exposure.noise_figures", "where the noise figures come from"),
     _spec("exposure.vibration_figures", "where the vibration figures come from"),
     _spec("exposure.lift_index", "lifting index of the heaviest hand lift", Worse.MORE),

@@ -11,24 +11,32 @@ from jobs.domain.tools import Power, Tool
 from safety.domain.conditions import Facts, FactValue
 from safety.domain.exposures import falls, heat, vibration, wind
 from safety.domain.exposures import tasks as exposures
-from safety.domain.exposures.noise import CRITERION_DBA, lex_8h, protector_class
+from safety.domain.exposures.day import NO_DAY, QUIET_DBA, StepDay, by_step
+from safety.domain.exposures.day import day_exposure as exposure_of
+from safety.domain.exposures.day import figures as figures_by_tool
+from safety.domain.exposures.days import USUAL_HOURS, Hours, planned_days
+from safety.domain.exposures.noise import (
+    CLASSES_END_DBA,
+    CRITERION_DBA,
+    lex_8h,
+    protector_class,
+)
 from safety.domain.exposures.tasks import Measured
 from safety.domain.heat_limit import NO_LIMIT, HeatLimit
 
 _SOUTHERN_SEASONS = ("summer", "autumn", "winter", "spring")
-_QUIET_DBA = 0.0
-_NO_CLASS_DBA = 110.0  # above it no class of protector is enough by itself
 _LADDER_LOWEST_M, _LADDER_HIGHEST_M = 1.0, 8.0
 _SHEET_COVER_M = 1.0  # taken when the width of a sheet is not given
 
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What exposures are worked out with: the tools table and the firm's own figures."""
+    """What exposures are worked out with: tools, the firm's own figures and its hours."""
 
     tools: Mapping[str, Tool]
     measured: Measured = exposures.NOTHING_MEASURED
     heat: HeatLimit = NO_LIMIT  # the firm's
+    hours: Hours = USUAL_HOURS
 
 
 def season(on: date, *, southern: bool = True) -> str:
@@ -85,14 +93,43 @@ def _heat_facts(tasks: Iterable[TaskFacts], limit: HeatLimit) -> Facts:
     }
 
 
+_OF_DAY = frozenset(
+    {
+        *("exposure.noise_day_dba", "exposure.hearing_class"),
+        *("exposure.hav_day_a8_ms2", "exposure.hav_day_points"),
+    }
+)
+
+
+def days_by_step(
+    tasks: Iterable[TaskFacts],
+    bench: Bench,
+    *,
+    shift_db: float = 0.0,
+    only: Collection[str] | None = None,
+) -> Mapping[str, StepDay]:
+    """The worst day of each step by its key; ``shift_db`` is added for a long shift.
+
+    ``only`` as ``task_facts`` takes it; none are worked out when none is asked for.
+    """
+    if not _any(only, _OF_DAY.__contains__):
+        return {}
+    listed = tuple(tasks)
+    found = figures_by_tool(bench.tools, bench.measured)
+    days = [exposure_of(day, found) for day in planned_days(listed, bench.hours)]
+    plain = by_step(days, listed, found)
+    return {key: day.adjusted(shift_db) for key, day in plain.items()}
+
+
 def task_facts(
     task: TaskFacts,
     of_job: Facts,
     bench: Bench,
+    day: StepDay = NO_DAY,
     *,
     only: Collection[str] | None = None,
 ) -> Facts:
-    """The facts of one step, with those of its job and its exposures.
+    """The facts of one step, with those of its job, its exposures and its worst day.
 
     ``only`` names the facts that will be looked at; what is dear to work out and none of
     them may be left out then.
@@ -102,6 +139,19 @@ def task_facts(
         **_plain_facts(task, bench),
         **(_lift_facts(task) if _any(only, _is_of_lifts) else {}),
         **(_exposures(task, of_job, bench) if _any(only, _is_exposure) else {}),
+        **_day_facts(day),
+    }
+
+
+def _day_facts(day: StepDay) -> Facts:
+    needs_class = CRITERION_DBA <= day.noise_dba < CLASSES_END_DBA
+    return {
+        "exposure.noise_day_dba": day.noise_dba,
+        "exposure.hearing_class": (
+            protector_class(day.noise_dba) if needs_class else None
+        ),
+        "exposure.hav_day_a8_ms2": day.a8_ms2,
+        "exposure.hav_day_points": day.points,
     }
 
 
@@ -199,11 +249,9 @@ def _exposures(task: TaskFacts, of_job: Facts, bench: Bench) -> Facts:
 def _noise_facts(task: TaskFacts, bench: Bench) -> Facts:
     spells = exposures.noise_spells(task, bench.tools, bench.measured)
     daily = lex_8h(spells)
-    needs_class = CRITERION_DBA <= daily < _NO_CLASS_DBA
     return {
-        "exposure.noise_lex8h_dba": daily if isfinite(daily) else _QUIET_DBA,
+        "exposure.noise_lex8h_dba": daily if isfinite(daily) else QUIET_DBA,
         "exposure.noise_loudest_dba": max((s.level_dba for s in spells), default=0.0),
-        "exposure.hearing_class": protector_class(daily) if needs_class else None,
         "exposure.noise_figures": exposures.figures_of(
             task,
             {key for key, tool in bench.tools.items() if tool.noise_dba},

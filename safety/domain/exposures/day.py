@@ -170,6 +170,9 @@ class StepDay:
         return replace(self, noise_dba=adjusted(self.noise_dba, shift_db))
 
 
+NO_DAY = StepDay()
+
+
 def adjusted(level_dba: float, shift_db: float) -> float:
     """A level with decibels added for a long shift; a day without noise keeps none."""
     return level_dba + shift_db if level_dba > QUIET_DBA else level_dba

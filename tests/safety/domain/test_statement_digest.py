@@ -80,7 +80,8 @@ def test_an_hour_of_labour_more_is_shown_and_asks_nobody_to_sign_again():
 
 @settings(max_examples=30, deadline=None)
 @given(
-    minutes=st.lists(st.floats(300, 3000), min_size=2, max_size=2),
+    # two people, so that all eleven steps stay in one day
+    minutes=st.lists(st.floats(45, 80), min_size=2, max_size=2),
     screws=st.lists(st.integers(1, 900), min_size=2, max_size=2),
     mass_kg=st.lists(st.floats(50, 900), min_size=2, max_size=2),
     area_m2=st.lists(st.floats(5, 90), min_size=2, max_size=2),
@@ -100,6 +101,20 @@ def test_how_much_work_there_is_does_not_count(minutes, screws, mass_kg, area_m2
         for n in (0, 1)
     )
     assert digest(one) == digest(other)
+
+
+def test_labour_that_parts_two_loud_steps_counts_because_a_rating_follows():
+    def at(minutes):
+        grinder = (ToolUse("angle_grinder", 12.0),)
+        first = task("cut_steel", tools=grinder, person_minutes=minutes)
+        second = task("trim_sheets", position=2, tools=grinder, person_minutes=200.0)
+        return content(job(first, second))
+
+    together, longer, apart = at(290.0), at(400.0), at(900.0)
+    assert digest(together) == digest(longer)  # 84 dB(A) each, 87 in the day
+    assert digest(together) != digest(apart)
+    louder = [one for one in differences(apart, together) if "Noise" in one.where]
+    assert any("is now likely" in one.says and one.signs_again for one in louder)
 
 
 @settings(max_examples=40, deadline=None)
