@@ -51,12 +51,17 @@ class StatementHeader:
 
 
 def statement_content(
-    plan: HazardPlan, header: StatementHeader, pack: Pack, matrix: Matrix
+    plan: HazardPlan,
+    header: StatementHeader,
+    pack: Pack,
+    matrix: Matrix,
+    days: Content | None = None,
 ) -> Content:
     """The whole content as JSON-ready data, in the order of the work.
 
     Keys: format, document, duty, job, pack, law_as_on, risk_method, categories,
-    required_contents, steps (each with lines), removed, not_found_out, contacts, print.
+    required_contents, steps (each with lines), removed, not_found_out, contacts, print,
+    and days: noise and vibration in a day as ``day_table`` tells it, None without any.
     What the law asks and what the firm adds are told apart by each line's and control's
     ``basis``.
     """
@@ -79,6 +84,7 @@ def statement_content(
         "not_found_out": [*plan.unknowns()],
         "contacts": dict(header.contacts),
         "print": dict(header.print),
+        "days": days,
     }
 
 

@@ -13,7 +13,8 @@ taken over what ``what_counts`` keeps of it and over nothing else:
 Words count as they stand. Figures that the engine works out count in steps or not at
 all, see ``bands``: a line and a control carry those words in ``counts`` where they are
 not the words shown. Outside are names with phone numbers, the day of the law, who
-prepared the print, the sums behind a category, and what only repeats other parts.
+prepared the print, the sums behind a category, the table of noise and vibration in a
+day, and what only repeats other parts.
 
 A content of format 1 was signed under another rule, which still holds for it: everything
 but ``OUTSIDE_DIGEST``, to the last figure. So no digest that somebody signed changes its

@@ -18,6 +18,7 @@ from safety.domain.circumstances import (
     structure_counts,
     structure_words,
 )
+from safety.domain.day_table import planned_table
 from safety.domain.engine import RuleBook, hazard_plan
 from safety.domain.overrides import Action, Override, apply_overrides
 from safety.domain.plan import HazardPlan
@@ -128,7 +129,11 @@ def make_draft(
     book = rules.book(place_of(facts))
     plan, idle = plan_of(facts, book, on, edits)
     content = statement_content(
-        plan, header(job, facts, book, on, firm), book.pack, book.risk.matrix
+        plan,
+        header(job, facts, book, on, firm),
+        book.pack,
+        book.risk.matrix,
+        planned_table(facts, book.bench, book.pack, on),
     )
     return Draft(
         job=job,

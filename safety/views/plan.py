@@ -35,6 +35,7 @@ from safety.forms.plan import (
 )
 from safety.permissions import get_plan_edit
 from safety.queries.blockers import blockers
+from safety.queries.day_page import days_shown
 from safety.queries.plan_page import plan_page
 from safety.queries.plans import Draft, draft
 from safety.queries.statements import issued_at, waiting_at
@@ -60,6 +61,7 @@ def plan_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "job": job,
         "draft": found,
         "page": plan_page(found) if found else None,
+        "days": days_shown(found, request.firm) if found else None,
         "blockers": blockers(job, found),
         "issued": issued_at([job], at).get(job.pk),
         "waiting": waiting_at([job], at).get(job.pk),
