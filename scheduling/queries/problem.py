@@ -205,7 +205,7 @@ class _JobReader:
                 Published(visit.pk, booking.crew_id, start_of(booking))
             )
             if booking.is_pinned:
-                self._pin(visit, booking, start_of(booking))
+                self._hold_pinned(visit, booking)
         needs = self.frame.plant.needs(visit)
         return self._asked(visit, halves, ready, self._tickets(visit), needs)
 
@@ -294,6 +294,18 @@ class _JobReader:
         self._pin(visit, booking, start if stays else None)
         self.published.append(Published(visit.pk, booking.crew_id, start))
         return len(left)
+
+    def _hold_pinned(self, visit: Visit, booking: Booking) -> None:
+        """Hold a pinned visit where it is; on a day called off only its crew is held."""
+        start = start_of(booking)
+        if self._worked(start):
+            self._pin(visit, booking, start)
+            return
+        self.notes.append(
+            f"{self.job}, visit {visit.ordinal}: pinned to {say_day(start.day)}, which "
+            "is called off. It keeps its crew and may go to another day."
+        )
+        self._pin(visit, booking, None)
 
     def _pin(self, visit: Visit, booking: Booking, start: Slot | None) -> None:
         """Hold a visit with its crew, as long as the crew still works."""

@@ -107,6 +107,23 @@ def test_a_rain_day_moves_only_what_lies_on_it(published, job, firm, oscar, now)
     assert [(c.job, c.visit.ordinal) for c in changed] == [(job, 2)]
 
 
+def test_a_pinned_visit_leaves_a_day_called_off_and_keeps_its_crew(
+    published, job, firm, oscar, now
+):
+    booking = Booking.objects.get(visit__job=job, visit__ordinal=2, cancelled_at=None)
+    booking.is_pinned = True
+    booking.save()
+    record_lost_day(day=FRIDAY, job=None, reason="Rain", actor=oscar, at=now)
+    draft = mended(oscar, now)
+    (moved,) = [one for one in differences(draft, firm, now) if not one.is_same]
+    assert (moved.job, moved.visit.ordinal) == (job, 2)
+    row = draft.bookings.get(visit=booking.visit)
+    assert (row.crew, row.start_on > FRIDAY) == (booking.crew, True)
+    assert any(
+        "pinned to Fri 7 Aug 2026, which is called off" in n for n in draft.notes
+    )
+
+
 def test_one_action_records_and_drafts(
     office, published, kim, django_capture_on_commit_callbacks
 ):
