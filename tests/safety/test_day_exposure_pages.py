@@ -70,12 +70,23 @@ def test_the_statement_keeps_the_days_it_was_reviewed_with(issued, oscar, page):
         assert f"{case['noise']} dB(A)" in words
 
 
+def test_the_print_tells_the_worst_day(issued):
+    rows = Statement.objects.select_related("job__site", "job__client", "facts")
+    html = statement_html(paper(rows.get(pk=issued.pk)))
+    worst = next(row for row in issued.content["days"]["rows"] if row["worst"])
+    one, shared = worst["cases"]
+    assert f"{worst['worst'].capitalize()} in a day:" in html
+    assert f"{one['noise']} dB(A), {one['protector']}" in html
+    assert f"Shared by 3: {shared['noise']} dB(A)" in html
+    assert issued.content["days"]["figures"] in html
+
+
 def test_a_statement_from_before_there_were_days_still_shows(issued, oscar, page):
     rows = Statement.objects.select_related("job__site", "job__client", "facts")
     old = rows.get(pk=issued.pk)
     del old.content["days"]
     html = statement_html(paper(old))
-    assert "Noise and vibration in a day" not in html
+    assert "in a day:" not in html
     Statement.objects.filter(pk=issued.pk).update(content=old.content)
     words = text_of(page(oscar, "safety:statement_detail", issued.pk))
     assert "Noise and vibration in a day" not in words
