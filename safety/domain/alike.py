@@ -12,9 +12,9 @@ from jobs.domain.spans import in_steps
 
 Steps = tuple[int, ...]
 
-# A figure with its unit, so that each figure is told with it.
+# A figure with its unit, so that each figure is told with it. The 8 of A(8) is a name.
 _UNITS = r"(?: (?:mm|m²|m/s²|m|kg|kV|dB\(A\)|N|minutes?|hours?|%))?"
-_FIGURE = re.compile(rf"(?<![\w.])\d+(?:,\d{{3}})*(?:\.\d+)?{_UNITS}(?![\w²])")
+_FIGURE = re.compile(rf"(?<![\w.])(?<!A\()\d+(?:,\d{{3}})*(?:\.\d+)?{_UNITS}(?![\w²])")
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,7 @@ def test_other_sentences_stay_as_they_are(said):
         ("Heavy hand lift: Posts 1–4, 39.4 kg", 39.4),
         ("A load of 3,497 kg", 3497),
         ("Slips and trips", 0),
+        ("Vibration of hands, A(8) 2.8 m/s² in a day", 2.8),
     ],
 )
 def test_the_greatest_figure_of_a_name(text, most):
