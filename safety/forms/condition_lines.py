@@ -16,6 +16,7 @@ from safety.domain.templates import Template
 from safety.forms.condition_data import Line, Lines, Typed, lines_from
 from safety.forms.condition_page import Option, editor
 from safety.forms.condition_reading import Unread, read, typed_of, words_of
+from safety.forms.fieldset import FieldsetWidget
 from safety.queries.condition_choices import asked_of
 
 Steps = Mapping[str, str]  # a step of the rating: its words
@@ -25,10 +26,8 @@ _UNASKED = "Say when this makes it worse: add a row."
 _UNRAISED = "Choose how likely or how bad it is then."
 
 
-class LinesWidget(forms.Widget):
+class LinesWidget(FieldsetWidget):
     """Sentences one under the other, each with the rows of its condition."""
-
-    use_fieldset = True
 
     def __init__(self, *, another: str, raises: bool = False) -> None:
         super().__init__()
@@ -42,14 +41,6 @@ class LinesWidget(forms.Widget):
     def value_from_datadict(self, data: Any, files: Any, name: str) -> Lines:
         """What was sent."""
         return lines_from(data, name, asked_of(self.scope))
-
-    def value_omitted_from_data(self, data: Any, files: Any, name: str) -> bool:
-        """No sentence is an answer."""
-        return False
-
-    def id_for_label(self, id_: str) -> str:
-        """The fieldset is what an error leads to."""
-        return id_
 
     def render(
         self, name: str, value: Any, attrs: Any = None, renderer: Any = None

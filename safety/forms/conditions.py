@@ -9,13 +9,12 @@ from safety.domain.library import Scope
 from safety.forms.condition_data import Typed, typed_from
 from safety.forms.condition_page import editor
 from safety.forms.condition_reading import Unread, read, typed_of
+from safety.forms.fieldset import FieldsetWidget
 from safety.queries.condition_choices import asked_of
 
 
-class ConditionWidget(forms.Widget):
+class ConditionWidget(FieldsetWidget):
     """The rows of a condition, or its text."""
-
-    use_fieldset = True
 
     def __init__(self, attrs: dict[str, Any] | None = None, *, told: bool) -> None:
         super().__init__(attrs)
@@ -26,14 +25,6 @@ class ConditionWidget(forms.Widget):
     def value_from_datadict(self, data: Any, files: Any, name: str) -> Typed:
         """What was sent."""
         return typed_from(data, name, asked_of(self.scope))
-
-    def value_omitted_from_data(self, data: Any, files: Any, name: str) -> bool:
-        """A condition without rows is a condition."""
-        return False
-
-    def id_for_label(self, id_: str) -> str:
-        """The fieldset is what an error leads to."""
-        return id_
 
     def render(
         self, name: str, value: Any, attrs: Any = None, renderer: Any = None
