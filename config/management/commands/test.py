@@ -24,6 +24,7 @@ class Command(BaseCommand):
 
     def execute_pytest(self, arguments: list[str]) -> None:
         """Hand over to pytest in a fresh process and end with its code."""
-        spread = [] if any(a.startswith("-n") for a in arguments) else ["-n", "auto"]
+        own = any(a.startswith("-n") for a in arguments)
+        spread = [] if own else ["-n", "auto", "--dist", "worksteal"]
         command = [sys.executable, "-m", "pytest", *spread, *arguments]
         raise SystemExit(subprocess.call(command, cwd=settings.BASE_DIR))
