@@ -18,6 +18,7 @@ from difflib import get_close_matches
 from typing import TypeVar
 
 import yaml
+from yaml.composer import Composer
 
 T = TypeVar("T")
 
@@ -200,7 +201,7 @@ class Fields:
 def parse_yaml(text: str, *, filename: str) -> Node:
     """The one document in a text. LibraryError names file and line when it is not YAML."""
     try:
-        raw = yaml.compose(text, Loader=yaml.SafeLoader)
+        raw = _composed(text)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         says = f"this is not YAML: {error.problem or error.context}."
@@ -214,6 +215,34 @@ def parse_yaml(text: str, *, filename: str) -> Node:
     if raw is None:
         raise LibraryError([Fault(filename, 1, "the file is empty.")])
     return Node(filename, raw)
+
+
+def _quickest() -> type[yaml.SafeLoader] | type[yaml.CSafeLoader]:
+    """libyaml, many times as fast, where PyYAML was built with it.
+
+    The tree is still put together in Python: deep nesting is then an error, where C would
+    run over its stack and take the process with it.
+    """
+    if not yaml.__with_libyaml__:
+        return yaml.SafeLoader
+
+    class Quick(Composer, yaml.CSafeLoader):
+        def __init__(self, text: str) -> None:
+            yaml.CSafeLoader.__init__(self, text)
+            Composer.__init__(self)
+
+    return Quick
+
+
+_QUICKEST = _quickest()
+
+
+def _composed(text: str) -> yaml.Node | None:
+    try:
+        return yaml.compose(text, Loader=_QUICKEST)
+    except (yaml.YAMLError, RecursionError, UnicodeEncodeError):
+        # PyYAML's own parser has the say in what is wrong, in its words.
+        return yaml.compose(text, Loader=yaml.SafeLoader)
 
 
 def gather(nodes: Iterable[Node], parse: Callable[[Node], T]) -> tuple[T, ...]:

@@ -1,10 +1,14 @@
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
+import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.domain.yaml_lines import Fault, LibraryError, gather, keyed, parse_yaml
+
+FIXTURES = Path(__file__).parents[3] / "fixtures"
 
 
 def faults_of(text, parse):
@@ -81,6 +85,30 @@ def test_broken_yaml_names_its_line():
 )
 def test_what_cannot_be_read_at_all_is_a_fault(text):
     assert len(faults_of(text, rows)) == 1
+
+
+def tree(node):
+    """A node of YAML as plain data, each part with its tag and line."""
+    parts = node.value
+    if isinstance(node, yaml.MappingNode):
+        parts = [(tree(key), tree(value)) for key, value in parts]
+    elif isinstance(node, yaml.SequenceNode):
+        parts = [tree(part) for part in parts]
+    return node.tag, node.start_mark.line, parts
+
+
+def test_what_ships_reads_as_with_the_parser_in_python():
+    paths = sorted(FIXTURES.rglob("*.yaml"))
+    assert paths
+    for path in paths:
+        text = path.read_text(encoding="utf-8")
+        slow = yaml.compose(text, Loader=yaml.SafeLoader)
+        assert tree(parse_yaml(text, filename=path.name).raw) == tree(slow), path
+
+
+def test_very_deep_nesting_is_a_fault_and_not_a_crash():
+    for text in ("- " * 20_000, "? " * 20_000, "[" * 20_000, "{a: " * 20_000):
+        assert len(faults_of(text, rows)) == 1
 
 
 @given(st.text(alphabet="-:[]{}&*!|>'\"#%@ \n\tab1.", max_size=60))
