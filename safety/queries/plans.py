@@ -1,8 +1,9 @@
 """The hazard plan of a job, worked out from the facts, the rules and the edits."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from django.db.models import Q
@@ -10,6 +11,7 @@ from django.db.models import Q
 from jobs.domain.chain import digest_of
 from jobs.domain.dimensions import Structure
 from jobs.domain.facts import JobFacts, from_json
+from jobs.domain.facts import digest as facts_digest
 from jobs.domain.refusals import Refused
 from jobs.models import STRUCTURE_NAMES, FactsRevision, Firm, Job
 from jobs.queries.firm import local_day
@@ -37,6 +39,8 @@ _REVIEW_ALWAYS = (
     "The office makes a new version when a dimension, a tool, the sequence or the site "
     "changes, and after any incident.",
 )
+
+_MOST_PLANS = 32  # kept in a process, up to half a megabyte each
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +131,7 @@ def make_draft(
     """The plan from given parts. No query."""
     facts = from_json(revision.facts)
     book = rules.book(place_of(facts))
-    plan, idle = plan_of(facts, book, on, edits)
+    plan, idle = plan_of(facts, rules, on, edits)
     content = statement_content(
         plan,
         header(job, facts, book, on, firm),
@@ -150,16 +154,35 @@ def make_draft(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _MadeFrom:
+    """All that the engine makes a plan from; equal digests are equal facts."""
+
+    facts_digest: str
+    rules: Rules
+    on: date
+    facts: JobFacts = field(compare=False)
+
+
+@lru_cache(maxsize=_MOST_PLANS)
+def _plan(made_from: _MadeFrom) -> HazardPlan:
+    """The plan before edits. A page, its review and its issue ask for the very same."""
+    facts = made_from.facts
+    book = made_from.rules.book(place_of(facts))
+    return hazard_plan(facts, book, made_from.on)
+
+
 def plan_of(
-    facts: JobFacts, book: RuleBook, on: date, edits: Iterable[PlanEdit]
+    facts: JobFacts, rules: Rules, on: date, edits: Iterable[PlanEdit]
 ) -> tuple[HazardPlan, tuple[IdleEdit, ...]]:
     """The plan with the edits put on one by one; those that do not fit are left idle."""
-    plan = hazard_plan(facts, book, on)
+    plan = _plan(_MadeFrom(facts_digest(facts), rules, on, facts))
+    matrix = rules.book(place_of(facts)).risk.matrix
     idle: list[IdleEdit] = []
     for edit in edits:
         override = as_override(edit)
         try:
-            changed = apply_overrides(plan, [override], book.risk.matrix)
+            changed = apply_overrides(plan, [override], matrix)
         except Refused as refusal:
             idle.append(IdleEdit(edit, refusal.reasons[0]))
             continue

@@ -157,7 +157,7 @@ def _work_out(cases: Sequence[_Case]) -> None:
 
 def _verdict(facts: JobFacts, head: Mapping[str, Any], case: _Case) -> Kept:
     book = case.rules.book(place_of(facts))
-    plan, _ = plan_of(facts, book, case.on, case.edits)
+    plan, _ = plan_of(facts, case.rules, case.on, case.edits)
     again = header_again(head, facts, book, case.on)
     content = statement_content(plan, again, book.pack, book.risk.matrix)
     differs = digest(content) != case.statement.digest
@@ -227,7 +227,7 @@ def unissued(
     for job_id in missing:
         plain = from_json(texts[facts[job_id].pk])
         book = rules.book(place_of(plain))
-        plan, _ = plan_of(plain, book, day, edits.get(job_id, []))
+        plan, _ = plan_of(plain, rules, day, edits.get(job_id, []))
         _keep(keys[job_id], (plan.duty.by_law, _too_high(plan, book.risk.matrix)))
     return {job_id: Unissued(*_KEPT.get(key, _UNKNOWN)) for job_id, key in keys.items()}
 

@@ -38,7 +38,7 @@ def what_if(
     """
     facts = _facts(found.job, dimensions, with_options(basis.tasks, options))
     book = found.rules.book(place_of(facts))
-    plan, _ = plan_of(facts, book, found.on, found.edits)
+    plan, _ = plan_of(facts, found.rules, found.on, found.edits)
     changes = outcome(
         found.plan,
         plan,
