@@ -9,6 +9,7 @@ cannot show that its tail was cut off or that all of it was written anew.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from json import JSONEncoder
 from typing import Any
 
 import rfc8785
@@ -27,8 +28,45 @@ class Link:
 
 
 def canonical(value: Mapping[str, Any] | Sequence[Any]) -> bytes:
-    """RFC 8785 bytes of plain data (dict, list, str, int, float, bool, None)."""
-    return rfc8785.dumps(value)
+    """RFC 8785 bytes of plain data (dict, list, str, int, float, bool, None).
+
+    For almost all of our records the json module in C writes the same bytes, in less
+    than half the time. Whatever ``_alike`` is not sure of goes to the library.
+    """
+    try:
+        return _JSON.encode(_alike(value)).encode()
+    except (ValueError, TypeError, RecursionError):
+        return rfc8785.dumps(value)
+
+
+_JSON = JSONEncoder(
+    sort_keys=True, separators=(",", ":"), ensure_ascii=False, check_circular=False
+)
+_END = 2**53  # RFC 8785 has no whole number from here on
+_LEAST = 1e-4  # Python writes smaller figures with an exponent, another than RFC 8785
+
+
+def _alike(value: Any) -> Any:
+    """The same data in a form that json writes as RFC 8785 asks. An error when unsure.
+
+    Texts are escaped alike by both, only lone surrogates fail, later on. Keys of ASCII
+    have the same order by code points as in UTF-16. Floats are written by their
+    shortest digits in both, but RFC 8785 writes a whole one without ".0".
+    """
+    if value is None or isinstance(value, str | bool):
+        return value
+    if isinstance(value, dict):
+        if not "".join(value).isascii():  # joining fails for a key that is no text
+            raise ValueError
+        return {key: _alike(part) for key, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_alike(part) for part in value]
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    least = 0 if isinstance(value, int) else _LEAST
+    if least <= abs(value) < _END:
+        return value
+    raise ValueError
 
 
 def digest_of(value: Mapping[str, Any] | Sequence[Any]) -> str:

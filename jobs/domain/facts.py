@@ -9,11 +9,9 @@ digest: SHA-256 over its canonical JSON (RFC 8785).
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields
-from hashlib import sha256
 from typing import Any
 
-import rfc8785
-
+from jobs.domain.chain import digest_of
 from jobs.domain.dimensions import Dimensions, Structure
 from jobs.domain.durations import person_minutes
 from jobs.domain.methods import HoldPointSpec, LiftSpec, TaskSpec
@@ -129,7 +127,7 @@ def from_json(plain: Mapping[str, Any]) -> JobFacts:
 
 def digest(facts: JobFacts) -> str:
     """SHA-256, in hex, over the canonical JSON of the facts. Source: RFC 8785."""
-    return sha256(rfc8785.dumps(to_json(facts))).hexdigest()
+    return digest_of(to_json(facts))
 
 
 def _task_facts(position: int, task: TaskSpec, takeoff: TakeOff) -> TaskFacts:

@@ -21,10 +21,7 @@ but ``OUTSIDE_DIGEST``, to the last figure. So no digest that somebody signed ch
 meaning; compared with a plan of today an old one differs, and the crew signs once more.
 """
 
-import hashlib
-
-import rfc8785
-
+from jobs.domain.chain import digest_of
 from safety.domain.statement import Content
 
 # Parts of the content that people may correct without asking anybody to sign again.
@@ -53,7 +50,7 @@ _REMOVED = ("key", "reason", "by")
 def digest(content: Content) -> str:
     """SHA-256 in hex over the RFC 8785 form of what counts in a content."""
     kept = what_counts(content) if content["format"] > 1 else _format_1(content)
-    return hashlib.sha256(rfc8785.dumps(kept)).hexdigest()
+    return digest_of(kept)
 
 
 def what_counts(content: Content) -> Content:
