@@ -1,5 +1,6 @@
 """The firm and its people, as every test knows them."""
 
+import gc
 from importlib import import_module
 
 import pytest
@@ -7,6 +8,12 @@ from django.db import connection
 
 from jobs.models import Firm
 from tests.people import NOW, hired
+
+
+def pytest_collection_finish():
+    """All that is loaded by now stays loaded: garbage is not looked for in it again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture
