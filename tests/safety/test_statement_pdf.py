@@ -2,6 +2,7 @@
 
 import io
 import json
+from functools import cache
 
 import pikepdf
 import pypdf
@@ -48,6 +49,7 @@ def printed(signed, now):
     return _MADE[0]
 
 
+@cache  # it takes as long as laying the print out
 def words_of(data):
     pages = pypdf.PdfReader(io.BytesIO(data)).pages
     return [" ".join(page.extract_text().split()) for page in pages]
