@@ -5,9 +5,13 @@ A new address without a row in the table fails; so does a row without an address
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from copy import deepcopy
+from http.cookies import SimpleCookie
 
 import pytest
+import time_machine
 from django.db import transaction
+from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from jobs.models import LedgerEntry
@@ -53,16 +57,24 @@ def taken_back():
         transaction.set_rollback(True)
 
 
+@pytest.fixture(scope="module")
+def sessions(world):
+    """Cookies of nobody and of everybody, in the order of the table's columns."""
+    names = ("oscar", "olive", "sal", "lou", "cam", "kim", "gus")
+    clients = [Client() for _ in names]
+    with time_machine.travel(NOW, tick=False):
+        for name, client in zip(names, clients, strict=True):
+            client.force_login(getattr(world, name))
+    return [SimpleCookie(), *(client.cookies for client in clients)]
+
+
 @pytest.fixture
-def each(world, client, db):
+def each(sessions, client, db):
     """Everybody in turn, in the order of the table's columns."""
 
     def people():
-        names = ("oscar", "olive", "sal", "lou", "cam", "kim", "gus")
-        client.logout()
-        yield client
-        for name in names:
-            client.force_login(getattr(world, name))
+        for cookies in sessions:
+            client.cookies = deepcopy(cookies)
             yield client
 
     return people
