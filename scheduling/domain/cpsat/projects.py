@@ -1,8 +1,8 @@
 """Plain projects through the solver: once as anybody would, once as we do.
 
-Ours starts from a schedule made at once and cuts the model down to what is no longer.
-What that does not settle soon is walked on one core, and the solver goes on from what is
-found on the other.
+Ours starts from a schedule made at once, cuts the model down to what is no longer, and
+lets two searches without a linear relaxation share what they learn. What that does not
+settle soon is walked on one core, and the solver goes on from what is found on the other.
 """
 
 from collections.abc import Sequence
@@ -14,16 +14,17 @@ from random import Random
 from ortools.sat.python import cp_model
 
 from scheduling.domain.budget import Budget
-from scheduling.domain.cpsat.solving import Effort, new_solver
 from scheduling.domain.projects.improve import Improving
 from scheduling.domain.projects.project import Project, Starts, floor, tails
 from scheduling.domain.projects.serial import construct
 
 QUICK_S = 0.01  # of walking before the solver is asked at all
 ALONE = 0.2  # share of the time in which the solver then has both cores
-SMALL = 40  # tasks; for so few the walk is soon done, and proofs are what takes long
-SMALL_WALK = 0.1  # share of what is left then
+SMALL = 40  # tasks; with so few, proofs are what takes long, and the solver keeps both
 BOUTS = 4  # of the solver beside the walk
+# On the hard ones of set J30 these prove in two thirds of the time that two workers of
+# the solver's own choice take, one of which looks for better schedules only.
+PAIR = ("no_lp", "quick_restart_no_lp")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +59,7 @@ def solve_plainly(
     end = sum(project.durations)
     frame = Frame([0] * len(project.durations), [end - d for d in project.durations])
     model, starts = _model(project, frame)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = seed
-    solver.parameters.max_time_in_seconds = seconds
+    solver = _solver(seconds, seed, workers)
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         in_turn = accumulate((project.durations[t] for t in project.order), initial=0)
@@ -98,12 +96,11 @@ class _Solving:
     def run(self) -> Found:
         self.walk.run(self.budget.part(QUICK_S), self.floor)
         self._take(self.walk.best, self.floor)
-        self._alone(ALONE)
         if len(self.project.durations) <= SMALL:
-            self._side_by_side(SMALL_WALK, bouts=1)
             self._alone(1.0)
         else:
-            self._side_by_side(1.0, BOUTS)
+            self._alone(ALONE)
+            self._side_by_side(BOUTS)
         return Found(self.best, self.makespan, self.floor)
 
     def _settled(self) -> bool:
@@ -114,15 +111,14 @@ class _Solving:
         if not self._settled():
             self._take(*self._bout(self.budget.left() * share, self.workers))
 
-    def _side_by_side(self, share: float, bouts: int) -> None:
+    def _side_by_side(self, bouts: int) -> None:
         """Lists are walked here; the solver elsewhere goes on from what is found."""
-        budget = self.budget.part(self.budget.left() * share)
         with ThreadPoolExecutor(max_workers=1) as elsewhere:
             for bouts_left in range(bouts, 0, -1):
                 if self._settled():
                     break
                 self.walk.go_on_from(self.best)
-                seconds = budget.left() / bouts_left
+                seconds = self.budget.left() / bouts_left
                 bout = elsewhere.submit(self._bout, seconds, max(1, self.workers - 1))
                 self.walk.run(Budget(seconds, bout.done), self.floor)
                 if self._solver is not None:
@@ -146,15 +142,23 @@ class _Solving:
         for variable, start in zip(variables, self.best, strict=True):
             model.add_hint(variable, start)
         self.seed += 1
-        solver = new_solver(Effort(seconds, self.seed), workers)
-        # Unlike for a firm's plan: both measured on the hard ones of set J30.
-        solver.parameters.linearization_level = 1
-        solver.parameters.use_disjunctive_constraint_in_cumulative = False
+        solver = _solver(seconds, self.seed, workers)
+        if workers == len(PAIR):
+            solver.parameters.subsolvers.extend(PAIR)
         self._solver = solver
         if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return self.best, self.floor
         starts = tuple(solver.value(variable) for variable in variables)
         return starts, round(solver.best_objective_bound)
+
+
+def _solver(seconds: float, seed: int, workers: int) -> cp_model.CpSolver:
+    """The solver with its own settings; a firm's plan asks for others."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = workers
+    solver.parameters.random_seed = seed
+    solver.parameters.max_time_in_seconds = max(0.0, seconds)
+    return solver
 
 
 def _model(
