@@ -10,10 +10,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import TypeVar
 
 from jobs.domain.sources import Source
 from jobs.domain.units import convert, spoken
 from jobs.domain.yaml_lines import Node
+
+_Number = TypeVar("_Number", Decimal, float)
 
 
 class Edge(StrEnum):
@@ -24,7 +27,7 @@ class Edge(StrEnum):
     LESS_THAN = "less than"
     AT_MOST = "at most"
 
-    def met_by(self, number: Decimal, limit: Decimal) -> bool:
+    def met_by(self, number: _Number, limit: _Number) -> bool:
         """Whether ``number`` is on the biting side of ``limit``."""
         match self:
             case Edge.MORE_THAN:

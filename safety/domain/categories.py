@@ -9,7 +9,7 @@ from jobs.domain.packs import Edge, Pack, PackItem
 from jobs.domain.sources import Source
 from safety.domain.alike import greatest
 from safety.domain.condition_files import Vocabulary, parse_condition
-from safety.domain.conditions import Condition, Setting, judge
+from safety.domain.conditions import Condition, Setting, judge, outcome_of
 from safety.domain.fact_names import Worse, fact_spec
 from safety.domain.plan import Category, StatementDuty
 from safety.domain.traces import Outcome, Trace, deciding
@@ -71,8 +71,11 @@ def _met(
 ) -> Category | None:
     if rule.condition is None:
         return None
-    traces = [(task.key, judge(rule.condition, task.setting)) for task in tasks]
-    hits = [(key, trace) for key, trace in traces if trace.outcome.bites]
+    hits = [
+        (task.key, judge(rule.condition, task.setting))
+        for task in tasks
+        if outcome_of(rule.condition, task.setting).bites
+    ]
     if not hits:
         return None
     leaves = [leaf for _, trace in hits for leaf in deciding(trace)]

@@ -7,13 +7,20 @@ unknown too; the engine treats that as the worse case and says so.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
 from enum import StrEnum
 
 from jobs.domain.facts import Fact
 from jobs.domain.packs import Edge, Pack
 from safety.domain.fact_names import fact_spec, unit_of
-from safety.domain.traces import Joint, Outcome, Trace, joined, negated
+from safety.domain.traces import (
+    Joint,
+    Outcome,
+    Trace,
+    joined,
+    negated,
+    opposite,
+    together,
+)
 from safety.domain.wording import opposite_edge, shown, shown_number
 
 FactValue = Fact | frozenset[str]
@@ -105,6 +112,28 @@ class Setting:
     on: date
 
 
+def outcome_of(condition: Condition, setting: Setting) -> Outcome:
+    """What a condition comes to, without a word on why.
+
+    Most conditions of a library do not hold in a step, and nobody reads why not; to write
+    it down for all of them takes most of the time of a plan.
+    """
+    match condition:
+        case Both(joint, parts):
+            return together(joint, (outcome_of(part, setting) for part in parts))
+        case Not(part):
+            return opposite(outcome_of(part, setting))
+        case Place(keys):
+            return _yes_or_no(not keys.isdisjoint(setting.pack.chain))
+        case Rule(key):
+            rule = setting.pack.find(key, setting.on)
+            return _yes_or_no(rule is not None and rule.value is not False)
+        case Always():
+            return Outcome.YES
+        case Test(fact):
+            return _answer(condition, _value(fact, setting), setting)
+
+
 def judge(condition: Condition, setting: Setting) -> Trace:
     """The outcome of a condition, with everything that led to it."""
     match condition:
@@ -144,31 +173,10 @@ def asked_facts(condition: Condition) -> frozenset[str]:
             return frozenset()
 
 
-def ruled_out(condition: Condition, facts: Facts) -> bool:
-    """Whether kind of step, tools or other words alone show that it does not hold.
-
-    A quick look that spares most hazards the full judgement; False decides nothing.
-    """
-    match condition:
-        case Both(Joint.ALL, parts):
-            return any(ruled_out(part, facts) for part in parts)
-        case Both(_, parts):
-            return all(ruled_out(part, facts) for part in parts)
-        case Test(fact, Op.IN | Op.HAS, wanted):
-            value = facts.get(fact)
-            assert isinstance(wanted, frozenset)
-            if isinstance(value, frozenset):
-                return wanted.isdisjoint(value)
-            return isinstance(value, str) and value not in wanted
-        case _:
-            return False
-
-
 def _place(keys: frozenset[str], setting: Setting) -> Trace:
-    here = not keys.isdisjoint(setting.pack.chain)
     return Trace(
         Joint.FACT,
-        Outcome.YES if here else Outcome.NO,
+        outcome_of(Place(keys), setting),
         fact="site.state",
         value=setting.pack.key,
         found=f"The work is in {setting.pack.name}.",
@@ -178,11 +186,10 @@ def _place(keys: frozenset[str], setting: Setting) -> Trace:
 
 def _rule(key: str, setting: Setting) -> Trace:
     rule = setting.pack.find(key, setting.on)
-    applies = rule is not None and rule.value is not False
     says = rule.says if rule else "no such rule"
     return Trace(
         Joint.FACT,
-        Outcome.YES if applies else Outcome.NO,
+        outcome_of(Rule(key), setting),
         fact="site.state",
         value=setting.pack.key,
         found=f"In {setting.pack.name}: {says}",
@@ -191,20 +198,72 @@ def _rule(key: str, setting: Setting) -> Trace:
     )
 
 
-def _test(test: Test, setting: Setting) -> Trace:
-    value = setting.facts.get(test.fact, _absent(test.fact))
+def _value(fact: str, setting: Setting) -> FactValue:
+    """A quantity the take-off does not have is none of it; any other fact is unknown."""
+    value = setting.facts.get(fact)
+    if value is None and fact.startswith("quantities."):
+        return 0.0
+    return value
+
+
+def _answer(test: Test, value: FactValue, setting: Setting) -> Outcome:
+    """What the value of its fact answers to a test."""
     if test.op is Op.UNKNOWN:
-        return _leaf(test, value, value is None, "not known", "known")
+        return _yes_or_no(value is None)
     if test.op is Op.PAST:
-        return _past(test, value, setting)
+        return _past_limit(test, value, setting)
+    if value is None:
+        return test.if_unknown
+    return _yes_or_no(_is_met(test, value))
+
+
+def _is_met(test: Test, value: FactValue) -> bool:
+    wanted = test.wanted
+    match test.op:
+        case Op.IS:
+            return value == wanted
+        case Op.IN:
+            assert isinstance(wanted, frozenset)
+            return value in wanted
+        case Op.HAS:
+            return bool(_hits(test, value))
+        case _:
+            assert isinstance(wanted, float)
+            assert isinstance(value, int | float)
+            # Floats stand in the order of the decimals that people write for them.
+            return EDGES[test.op].met_by(value, wanted)
+
+
+def _hits(test: Test, value: FactValue) -> frozenset[str]:
+    assert isinstance(test.wanted, frozenset)
+    return value & test.wanted if isinstance(value, frozenset) else frozenset()
+
+
+def _past_limit(test: Test, value: FactValue, setting: Setting) -> Outcome:
+    assert isinstance(test.wanted, str)
+    rule = setting.pack.find(test.wanted, setting.on)
+    if rule is None or rule.edge is None:
+        return Outcome.NO
+    if value is None:
+        return test.if_unknown
+    assert isinstance(value, int | float)
+    return _yes_or_no(rule.exceeded_by(value, unit_of(test.fact) or rule.unit))
+
+
+def _yes_or_no(met: bool) -> Outcome:
+    return Outcome.YES if met else Outcome.NO
+
+
+def _test(test: Test, setting: Setting) -> Trace:
+    value = _value(test.fact, setting)
+    outcome = _answer(test, value, setting)
+    if test.op is Op.UNKNOWN:
+        return _leaf(test, value, outcome, "not known", "known")
+    if test.op is Op.PAST:
+        return _past(test, value, outcome, setting)
     if value is None:
         return _nobody_knows(test)
-    return _known(test, value)
-
-
-def _absent(fact: str) -> FactValue:
-    """A quantity the take-off does not have is none of it; any other fact is unknown."""
-    return 0.0 if fact.startswith("quantities.") else None
+    return _known(test, value, outcome)
 
 
 def _nobody_knows(test: Test, cite: str = "") -> Trace:
@@ -220,20 +279,18 @@ def _nobody_knows(test: Test, cite: str = "") -> Trace:
     )
 
 
-def _known(test: Test, value: FactValue) -> Trace:
+def _known(test: Test, value: FactValue, outcome: Outcome) -> Trace:
     wanted = test.wanted
     match test.op:
         case Op.IS:
-            return _leaf(test, value, value == wanted, *_is_words(wanted))
+            return _leaf(test, value, outcome, *_is_words(wanted))
         case Op.IN:
-            assert isinstance(wanted, frozenset)
             words = shown(wanted)
-            return _leaf(test, value, value in wanted, words, f"not {words}")
+            return _leaf(test, value, outcome, words, f"not {words}")
         case Op.HAS:
-            return _has(test, value)
+            return _has(test, value, outcome)
         case _:
-            assert isinstance(wanted, float)
-            return _edge(test, value, EDGES[test.op], wanted)
+            return _edge(test, value, outcome)
 
 
 def _is_words(wanted: float | str | bool | frozenset[str]) -> tuple[str, str]:
@@ -242,42 +299,40 @@ def _is_words(wanted: float | str | bool | frozenset[str]) -> tuple[str, str]:
     return shown(wanted), f"not {shown(wanted)}"
 
 
-def _has(test: Test, value: FactValue) -> Trace:
-    assert isinstance(test.wanted, frozenset)
-    held = value if isinstance(value, frozenset) else frozenset()
-    hits = held & test.wanted
+def _has(test: Test, value: FactValue, outcome: Outcome) -> Trace:
+    hits = _hits(test, value)
     words = shown(hits or test.wanted)
-    leaf = _leaf(test, hits, bool(hits), words, f"without {words}")
+    leaf = _leaf(test, hits, outcome, words, f"without {words}")
     if hits:
         return leaf
     label = _label(test.fact)
     return replace(leaf, found=f"{label[:1].upper()}{label[1:]}: no {words}.")
 
 
-def _edge(test: Test, value: FactValue, edge: Edge, limit: float) -> Trace:
-    assert isinstance(value, int | float)
-    met = edge.met_by(Decimal(str(value)), Decimal(str(limit)))
+def _edge(test: Test, value: FactValue, outcome: Outcome) -> Trace:
+    edge, limit = EDGES[test.op], test.wanted
+    assert isinstance(limit, float)
     words = shown_number(limit, unit_of(test.fact))
+    met = outcome is Outcome.YES
     some = met and edge is Edge.MORE_THAN and not limit  # says only that there is any
     says = "" if some else f"{edge} {words}"
-    return _leaf(test, value, met, says, f"{opposite_edge(edge)} {words}")
+    return _leaf(test, value, outcome, says, f"{opposite_edge(edge)} {words}")
 
 
-def _past(test: Test, value: FactValue, setting: Setting) -> Trace:
+def _past(test: Test, value: FactValue, outcome: Outcome, setting: Setting) -> Trace:
     assert isinstance(test.wanted, str)
     rule = setting.pack.find(test.wanted, setting.on)
     if rule is None or rule.edge is None:
         says = f"{setting.pack.name} sets no such limit."
-        return Trace(Joint.FACT, Outcome.NO, fact=test.fact, found=says)
+        return Trace(Joint.FACT, outcome, fact=test.fact, found=says)
     cite = rule.source.cite()
     if value is None:
         return _nobody_knows(test, cite)
-    assert isinstance(value, int | float)
     limit = shown_number(rule.number, rule.unit)
     return _leaf(
         test,
         value,
-        rule.exceeded_by(value, unit_of(test.fact) or rule.unit),
+        outcome,
         f"{rule.edge} {limit}",
         f"{opposite_edge(rule.edge)} {limit}",
         cite,
@@ -285,14 +340,20 @@ def _past(test: Test, value: FactValue, setting: Setting) -> Trace:
 
 
 def _leaf(
-    test: Test, value: FactValue, met: bool, words: str, other: str, cite: str = ""
+    test: Test,
+    value: FactValue,
+    outcome: Outcome,
+    words: str,
+    other: str,
+    cite: str = "",
 ) -> Trace:
     label = _label(test.fact)
     now = shown(value, unit_of(test.fact))
+    met = outcome is Outcome.YES
     found = _found(label, now, value, words if met else other)
     return Trace(
         Joint.FACT,
-        Outcome.YES if met else Outcome.NO,
+        outcome,
         fact=test.fact,
         value=now,
         found=f"{found[:1].upper()}{found[1:]}.",

@@ -21,7 +21,7 @@ from safety.domain.conditions import (
     Setting,
     asked_facts,
     judge,
-    ruled_out,
+    outcome_of,
 )
 from safety.domain.day_limits import shift_adjustment
 from safety.domain.exposures.day import NO_DAY
@@ -142,11 +142,7 @@ def holding(
     asked = asked_facts(condition)
     steps = _steps(facts, rules, on, only=asked)
     looked_at = steps[:1] if scope is Scope.JOB else steps[1:]
-    outcomes = (
-        (step.name, judge(condition, step.setting).outcome)
-        for step in looked_at
-        if not ruled_out(condition, step.setting.facts)
-    )
+    outcomes = ((step.name, outcome_of(condition, step.setting)) for step in looked_at)
     return tuple((name, outcome) for name, outcome in outcomes if outcome.bites)
 
 
@@ -206,11 +202,9 @@ def _categories(
 def _line(
     hazard: Hazard, step: _Step, risk: RiskMethod, met: tuple[Category, ...]
 ) -> PlanLine | None:
-    if ruled_out(hazard.condition, step.setting.facts):
+    if not outcome_of(hazard.condition, step.setting).bites:
         return None
     trace = judge(hazard.condition, step.setting)
-    if not trace.outcome.bites:
-        return None
     initial, told = _initial(hazard, step.setting, risk)
     controls = _controls(hazard.controls, step.setting, risk)
     why = _because(hazard, step.setting, trace, told)
@@ -242,8 +236,11 @@ def _initial(
     hazard: Hazard, setting: Setting, risk: RiskMethod
 ) -> tuple[Rating, _Told]:
     """The rating before controls, with what raised it above the library's own."""
-    judged = ((step, judge(step.condition, setting)) for step in hazard.raises)
-    met = [(step, trace) for step, trace in judged if trace.outcome.bites]
+    met = [
+        (step, judge(step.condition, setting))
+        for step in hazard.raises
+        if outcome_of(step.condition, setting).bites
+    ]
     likelihood = max([hazard.likelihood, *(step.likelihood for step, _ in met)])
     consequence = max([hazard.consequence, *(step.consequence for step, _ in met)])
     by_likelihood = (pair for pair in met if pair[0].likelihood == likelihood)
@@ -263,7 +260,7 @@ def _controls(
     chosen = [
         control
         for control in controls
-        if control.condition is None or judge(control.condition, setting).outcome.bites
+        if control.condition is None or outcome_of(control.condition, setting).bites
     ]
     ordered = sorted(chosen, key=lambda control: control.level.place)
     return tuple(_control(control, setting, risk) for control in ordered)
@@ -299,7 +296,7 @@ def _because(hazard: Hazard, setting: Setting, trace: Trace, told: _Told) -> _Be
     reasons = tuple(
         reason.says
         for reason in hazard.reasons
-        if reason.condition is None or judge(reason.condition, setting).outcome.bites
+        if reason.condition is None or outcome_of(reason.condition, setting).bites
         if not (unknown and reason.says.says_nothing(setting))
     )
     return _Because(reasons, tuple(dict.fromkeys(unknown)), told, _unknowns(traces))

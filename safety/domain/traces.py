@@ -1,5 +1,6 @@
 """The trace of a decision: which facts, values, rules and sources led to it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -63,26 +64,41 @@ NOTHING_ASKED = Trace(Joint.ALL, Outcome.YES)
 
 
 def joined(joint: Joint, parts: tuple[Trace, ...]) -> Trace:
-    """The trace of several parts together, in three-valued logic.
+    """The trace of several parts together."""
+    return Trace(joint, together(joint, (part.outcome for part in parts)), parts)
+
+
+def together(joint: Joint, outcomes: Iterable[Outcome]) -> Outcome:
+    """The outcome of several together, in three-valued logic.
 
     Kleene's strong logic: an unknown part leaves the whole unknown unless the known
-    parts already decide it.
+    parts already decide it. What comes after a part that decides is not looked at.
     """
-    outcomes = {part.outcome for part in parts}
     decisive = Outcome.NO if joint is Joint.ALL else Outcome.YES
-    if decisive in outcomes:
-        outcome = decisive
-    elif Outcome.UNKNOWN in outcomes:
-        outcome = Outcome.UNKNOWN
-    else:
-        outcome = Outcome.YES if joint is Joint.ALL else Outcome.NO
-    return Trace(joint, outcome, parts)
+    so_far = opposite(decisive)
+    for outcome in outcomes:
+        if outcome is decisive:
+            return decisive
+        if outcome is Outcome.UNKNOWN:
+            so_far = outcome
+    return so_far
+
+
+def opposite(outcome: Outcome) -> Outcome:
+    """The opposite; what is unknown stays unknown."""
+    return _OPPOSITES[outcome]
+
+
+_OPPOSITES = {
+    Outcome.YES: Outcome.NO,
+    Outcome.NO: Outcome.YES,
+    Outcome.UNKNOWN: Outcome.UNKNOWN,
+}
 
 
 def negated(part: Trace) -> Trace:
-    """The trace of the opposite; what is unknown stays unknown."""
-    flipped = {Outcome.YES: Outcome.NO, Outcome.NO: Outcome.YES}
-    return Trace(Joint.NOT, flipped.get(part.outcome, Outcome.UNKNOWN), (part,))
+    """The trace of the opposite."""
+    return Trace(Joint.NOT, opposite(part.outcome), (part,))
 
 
 def deciding(trace: Trace, *, held: bool = True) -> tuple[Trace, ...]:

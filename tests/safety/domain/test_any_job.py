@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from jobs.domain.facts import digest
 from jobs.domain.site_facts import Access, ExistingRoof, Ground
-from safety.domain.engine import hazard_plan
+from safety.domain.conditions import judge, outcome_of
+from safety.domain.engine import hazard_plan, settings_of
 from tests.jobs.domain.test_take_off_properties import jobs
 from tests.safety.domain.jobs import SITE
 from tests.safety.domain.rules import packs, rule_book
@@ -77,3 +78,19 @@ def test_the_same_job_twice_is_the_same_plan_and_digest(job, site, place, day):
     assert digest(once) == digest(again)
     book = rule_book(place)
     assert hazard_plan(once, book, day) == hazard_plan(again, book, day)
+
+
+@ANY
+@given(job=jobs(), site=sites(), place=PLACES, day=DAYS)
+def test_what_a_condition_comes_to_is_what_its_trace_says(job, site, place, day):
+    book = rule_book(place)
+    conditions = {
+        part.condition
+        for hazard in book.library.hazards
+        for part in (hazard, *hazard.raises, *hazard.reasons, *hazard.controls)
+        if part.condition is not None
+    }
+    for setting in settings_of(facts_of(job, site), book, day).values():
+        for condition in conditions:
+            trace = judge(condition, setting)
+            assert outcome_of(condition, setting) is trace.outcome, condition

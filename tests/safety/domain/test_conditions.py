@@ -6,7 +6,7 @@ import pytest
 
 from jobs.domain.yaml_lines import LibraryError, parse_yaml
 from safety.domain.condition_files import falls_as_it_worsens, parse_condition
-from safety.domain.conditions import Facts, Setting, judge, ruled_out
+from safety.domain.conditions import Facts, Setting, judge, outcome_of
 from safety.domain.traces import Outcome, deciding
 from tests.safety.domain.rules import packs, words
 
@@ -28,8 +28,9 @@ def read(text):
 
 
 def outcome(text, facts=FACTS, place="au-nsw", on=date(2026, 8, 3)):
-    found = judge(read(text), Setting(facts, packs()[place], on)).outcome
-    assert not (ruled_out(read(text), facts) and found.bites)
+    setting = Setting(facts, packs()[place], on)
+    found = judge(read(text), setting).outcome
+    assert outcome_of(read(text), setting) is found
     return found
 
 
