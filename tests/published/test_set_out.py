@@ -10,6 +10,7 @@ from jobs.domain.layout import layout
 from jobs.domain.sections import parse_sections
 from jobs.domain.takeoff.decking import risers_for, stringer_length_m
 from jobs.domain.takeoff.squaring import diagonal_m, squaring, three_four_five
+from jobs.domain.takeoff.trade import RISERS_IN_FLIGHT_MAX
 
 SECTIONS = Path(__file__).parents[2] / "fixtures" / "sections.yaml"
 
@@ -47,6 +48,12 @@ def test_three_four_five_is_right_angled_and_fits(along, out, triangle):
 def test_no_riser_is_above_190_mm(rise, risers):
     # NCC 2022 Housing Provisions 11.2.2, risers 115 to 190 mm (remembered)
     assert risers_for(rise) == risers
+
+
+@pytest.mark.parametrize(("rise", "lands"), [(18 * 0.19, False), (3.43, True)])
+def test_no_flight_has_more_than_18_risers(rise, lands):
+    # NCC 2022 Housing Provisions 11.2.2, at most 18 risers in a flight (remembered)
+    assert (risers_for(rise) > RISERS_IN_FLIGHT_MAX) is lands
 
 
 def test_stringer_is_the_slope_over_its_goings():

@@ -6,9 +6,10 @@ from jobs.domain.dimensions import Dimensions, Frame, Structure
 from jobs.domain.layout import Layout
 from jobs.domain.sections import Material, Sections
 from jobs.domain.site_facts import Access, ExistingRoof, Ground, SiteFacts
+from jobs.domain.takeoff.decking import risers_for
 from jobs.domain.takeoff.model import Piece
 from jobs.domain.takeoff.parts import metres
-from jobs.domain.takeoff.trade import BARRIER_FROM_M, HEADROOM_M
+from jobs.domain.takeoff.trade import BARRIER_FROM_M, HEADROOM_M, RISERS_IN_FLIGHT_MAX
 
 _TIGHT = {
     Access.SIDE_GATE: "the side gate",
@@ -29,6 +30,7 @@ def cautions(
         *_house(layout, site),
         *_headroom(layout),
         *_spans(layout, sections),
+        *_stair(layout),
         *_frame(layout.dimensions, sections),
         *_site(layout, site, pieces),
     )
@@ -113,6 +115,16 @@ def _spans(layout: Layout, sections: Sections) -> Iterator[str]:
                 f"{section.name} is sold up to {metres(section.stock_max_m)}, but {what} "
                 f"is {metres(length)}: ask the engineer how it is joined."
             )
+
+
+def _stair(layout: Layout) -> Iterator[str]:
+    risers = risers_for(layout.deck.stair_rise_m) if layout.deck else 0
+    if risers > RISERS_IN_FLIGHT_MAX:
+        yield (
+            f"The stair has {risers} risers, more than the {RISERS_IN_FLIGHT_MAX} of one "
+            "flight: it needs a landing. The list counts stringers for a straight stair; "
+            "draw the two flights and change it."
+        )
 
 
 def _frame(dims: Dimensions, sections: Sections) -> Iterator[str]:

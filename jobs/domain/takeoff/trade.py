@@ -20,6 +20,7 @@ BARRIER_FROM_M = 1.0
 # Risers 115 to 190 mm, goings 240 to 355 mm: NCC 2022 Housing Provisions 11.2.2,
 # remembered.
 RISER_MAX_M = 0.19
+RISERS_IN_FLIGHT_MAX = 18  # then a landing: same clause, remembered
 GOING_M = 0.25
 # Headroom of a garage, carport or the like: NCC 2022 Housing Provisions 10.3, remembered.
 HEADROOM_M = 2.1

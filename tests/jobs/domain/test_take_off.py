@@ -154,6 +154,14 @@ def test_cautions_are_told_in_plain_words(
     assert any(says in warning for warning in taken.warnings)
 
 
+def test_a_stair_beyond_one_flight_asks_for_a_landing(ordinary, site, sections):
+    deck = Structure.DECK_WITH_ROOF
+    high = replace(ordinary[deck], deck_height_m=3.0, slab_fall_mm=500)
+    warnings = take_off(deck, high, site, sections).warnings
+    (landing,) = (says for says in warnings if "landing" in says)
+    assert landing.startswith("The stair has 19 risers, more than the 18 of one flight")
+
+
 def test_an_ordinary_job_has_no_caution(taken_off):
     assert taken_off[FLAT].warnings == ()
 
