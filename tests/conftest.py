@@ -5,6 +5,7 @@ from importlib import import_module
 
 import pytest
 from django.db import connection
+from hypothesis import HealthCheck, settings
 
 from jobs.models import Firm
 from tests.people import NOW, hired
@@ -14,6 +15,14 @@ def pytest_collection_finish():
     """All that is loaded by now stays loaded: garbage is not looked for in it again."""
     gc.collect()
     gc.freeze()
+
+
+# The same examples in every run, however slow the machine: a change never fails on what
+# chance has found elsewhere. To look further: pytest --hypothesis-profile=explore
+_PATIENT = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("steady", _PATIENT, derandomize=True)
+settings.register_profile("explore", _PATIENT, print_blob=True)
+settings.load_profile("steady")
 
 
 @pytest.fixture

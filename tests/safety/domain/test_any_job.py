@@ -17,7 +17,7 @@ from tests.safety.domain.test_shipped_methods import facts
 
 DAYS = st.dates(date(2026, 1, 1), date(2027, 12, 31))
 PLACES = st.sampled_from(sorted(packs()))
-ANY = settings(max_examples=30, deadline=None, suppress_health_check=[*HealthCheck])
+ANY = settings(max_examples=30, suppress_health_check=[*HealthCheck])
 
 
 def maybe(figures):

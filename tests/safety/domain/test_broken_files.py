@@ -10,7 +10,7 @@ from safety.domain.library_files import load_library
 from safety.domain.risk_files import load_risk_methods
 from tests.safety.domain.rules import text, texts, words
 
-ANY = settings(max_examples=60, deadline=None, suppress_health_check=[*HealthCheck])
+ANY = settings(max_examples=60, suppress_health_check=[*HealthCheck])
 SYNTAX = ["", ":", "{", "]", "- ", "\t", '"', "'", "&a", "*a", "---\n", "<<: 1"]
 VALUES = ["!!python/object:x", "null", "yes", "1e999", ".nan", "\x00", "key: key: key"]
 JUNK = st.sampled_from([*SYNTAX, *VALUES])

@@ -108,7 +108,7 @@ def test_every_line_can_be_read_back(edits):
     assert_nothing_is_lost(content(overrides=edits))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     heights=st.lists(st.sampled_from([0.0, 0.9, 2.4, 2.88]), min_size=8, max_size=8),
     masses=st.lists(st.sampled_from([0.0, 9.0, 43.0]), min_size=8, max_size=8),

@@ -50,7 +50,7 @@ def test_every_shipped_condition_fits_into_rows_and_comes_back(scope, condition)
     assert condition_of(sheet, known) == condition
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.data())
 def test_a_condition_comes_back_the_same_or_stays_a_text(data):
     scope = data.draw(st.sampled_from(Scope))
@@ -100,7 +100,7 @@ def sheets(draw, known):
     return Sheet(draw(joins), items)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.data())
 def test_rows_that_are_filled_in_read_as_a_condition_that_gives_them_again(data):
     known = asked_of(data.draw(st.sampled_from(Scope)))

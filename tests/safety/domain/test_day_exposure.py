@@ -148,7 +148,7 @@ def test_a_long_shift_adds_to_noise_only_where_there_is_any():
     assert StepDay().adjusted(1.0) == StepDay()
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     parts=PARTS,
     more=st.floats(0, 300),
@@ -172,7 +172,7 @@ def test_more_minutes_never_lower_a_day(parts, more, which, tool):
         assert two.points >= one.points - 1e-9
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(parts=PARTS, more=st.integers(0, 6))
 def test_sharing_among_more_people_never_raises(parts, more):
     before = exposure(*parts)
@@ -183,7 +183,7 @@ def test_sharing_among_more_people_never_raises(parts, more):
     assert before.even.points <= before.highest.points + 1e-9
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(parts=PARTS, seed=st.randoms(use_true_random=False))
 def test_the_order_of_steps_in_a_day_does_not_matter(parts, seed):
     mixed = list(parts)
@@ -195,7 +195,7 @@ def test_the_order_of_steps_in_a_day_does_not_matter(parts, seed):
         assert two.points == pytest.approx(one.points)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(parts=PARTS, quieter=st.floats(0, 40))
 def test_a_quieter_tool_never_raises_a_day(parts, quieter):
     assume(any(p.task.tools for p in parts))

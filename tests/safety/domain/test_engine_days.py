@@ -101,7 +101,7 @@ def test_a_long_shift_counts_where_the_place_says_so():
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     minutes=st.lists(st.floats(0, 90), min_size=len(LOUD), max_size=len(LOUD)),
     more=st.floats(0, 300),
@@ -128,7 +128,7 @@ def test_more_minutes_at_one_step_never_lower_any_step(
     assert_not_lower(ratings(work(minutes), place), ratings(work(longer), place))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     minutes=st.lists(st.floats(1, 40), min_size=3, max_size=3),
     labour=st.floats(20, 900),

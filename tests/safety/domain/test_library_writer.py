@@ -188,7 +188,7 @@ def read(text):
     return load_library({"a.yaml": text}, words())
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(LIBRARIES)
 def test_what_is_written_reads_as_the_same_library(found):
     assert read(library_yaml("test", found)) == HazardLibrary(tuple(found))
@@ -208,7 +208,7 @@ def test_a_text_in_which_nothing_changes_stays_as_it_is(name):
     assert rewritten(text, hazards[0].theme, hazards, words()) == text
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(st.data())
 def test_lines_of_hazards_that_did_not_change_stay(data):
     name = data.draw(st.sampled_from(sorted(texts("hazards"))))

@@ -79,7 +79,7 @@ def test_no_sentence_of_an_ordinary_plan_has_an_empty_place(structure, nsw):
             assert bad not in words, (line.key, bad, words)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, suppress_health_check=list(HealthCheck))
 @given(
     structure=st.sampled_from(STRUCTURES),
     length=st.floats(3.0, 12.0),

@@ -78,7 +78,7 @@ def test_an_hour_of_labour_more_is_shown_and_asks_nobody_to_sign_again():
     assert not any(one.signs_again for one in found)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     # two people, so that all eleven steps stay in one day
     minutes=st.lists(st.floats(45, 80), min_size=2, max_size=2),
@@ -117,7 +117,7 @@ def test_labour_that_parts_two_loud_steps_counts_because_a_rating_follows():
     assert any("is now likely" in one.says and one.signs_again for one in louder)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(height=HEIGHTS, more=st.floats(0.1, 3.0).map(lambda more: round(more, 2)))
 def test_a_greater_height_counts(height, more):
     def at(metres):
@@ -130,7 +130,7 @@ def test_a_greater_height_counts(height, more):
 _LADDER = (ToolUse("ladder", 0.0),)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(edge=st.integers(0, 400), more=st.integers(10, 200))
 def test_a_new_open_edge_counts(edge, more):
     def with_edge(decimetres):
@@ -140,7 +140,7 @@ def test_a_new_open_edge_counts(edge, more):
     assert digest(with_edge(edge)) != digest(with_edge(edge + more))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(mass=st.integers(30, 900), more=st.integers(50, 300))
 def test_a_heavier_lift_counts(mass, more):
     def lifting(tenths_kg):
@@ -151,7 +151,7 @@ def test_a_heavier_lift_counts(mass, more):
     assert digest(lifting(mass)) != digest(lifting(mass + more))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     heights=st.tuples(HEIGHTS, HEIGHTS),
     minutes=st.tuples(st.floats(1, 900), st.floats(1, 900)),

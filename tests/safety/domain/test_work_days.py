@@ -114,7 +114,7 @@ def test_two_visits_on_one_date_are_one_day_and_the_rest_comes_after():
     assert after.on is None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     minutes=st.lists(st.floats(0, 4000), min_size=1, max_size=8),
     crew=st.integers(1, 4),

@@ -38,7 +38,7 @@ def test_no_hazard_of_the_library_is_switched_off_by_things_getting_worse():
             assert falls_as_it_worsens(condition, words().pack_edges) == (), hazard.key
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     low=st.floats(0, 8),
     more=st.floats(0, 4),
@@ -51,7 +51,7 @@ def test_more_height(low, more, kind, place):
     assert_not_lower(ratings(job(step), place), ratings(job(higher), place))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     minutes=st.lists(st.floats(0, 900), min_size=len(LOUD), max_size=len(LOUD)),
     more=st.floats(0, 600),
@@ -67,7 +67,7 @@ def test_more_minutes_on_a_tool(minutes, more, which):
     assert_not_lower(ratings(step(minutes), "au-nsw"), ratings(step(longer), "au-nsw"))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     mass=st.floats(0.5, 150),
     more=st.floats(0, 100),
@@ -84,7 +84,7 @@ def test_a_heavier_lift_or_more_of_them(mass, more, count, extra, piece, people)
     assert_not_lower(ratings(before, "au-nsw"), ratings(after, "au-nsw"))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     masses=st.lists(st.floats(0.5, 80), min_size=2, max_size=4),
     more=st.floats(0, 60),
@@ -107,7 +107,7 @@ def test_one_of_several_lifts_heavier_or_more_often(masses, more, which, counts,
     assert_not_lower(ratings(job(before), "au-nsw"), ratings(job(after), "au-nsw"))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(distance=st.floats(0, 20), nearer=st.floats(0, 20), place=PLACES)
 def test_a_nearer_power_line(distance, nearer, place):
     def site(metres):
@@ -119,7 +119,7 @@ def test_a_nearer_power_line(distance, nearer, place):
     assert_not_lower(before, after)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     voltage=st.floats(0.2, 900),
     more=st.one_of(st.none(), st.floats(0, 400)),
@@ -137,7 +137,7 @@ def test_a_line_of_higher_or_unknown_voltage(voltage, more, distance, place):
     assert_not_lower(before, ratings(job(step, site=site(higher)), place))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.sets(st.sampled_from(sorted(PATIO.site)), max_size=6))
 def test_not_knowing_a_fact_is_never_safer(names):
     forgotten = dict.fromkeys(names) | {"state": "au-nsw"}

@@ -106,7 +106,7 @@ def test_nothing_is_said_about_a_job_that_is_not_in_the_plan():
     assert why.helps(1) == ()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(0, 100_000), st.integers(0, 60), st.data())
 def test_yes_means_the_checker_finds_nothing_and_no_means_it_does(seed, day, data):
     problem = random_problem(seed)

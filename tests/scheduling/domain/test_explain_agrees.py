@@ -24,7 +24,7 @@ def test_a_day_after_the_published_one_is_possible_and_one_in_the_past_is_not():
     assert verdict.may_start(1, 1, after)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(0, 1_000_000))
 @example(231)  # two visits of one job that do not wait for each other, one crew
 @example(1786)  # a visit with one place to be, of a job that is not in the plan
@@ -55,7 +55,7 @@ def test_a_start_that_was_once_refused_wrongly(seed, job, at):
         assert answer.possible == verdict.may_start(job, answer.crew, at)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(0, 1_000_000))
 @example(47)  # with visits in the order of the job, a ticket runs out
 @example(57)

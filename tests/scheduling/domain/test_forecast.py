@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobs.domain.methods import LagKind
@@ -125,8 +125,7 @@ def test_nothing_left_has_no_forecast():
         alone(job())
 
 
-# The first of a process to draw waits while the library reads all our modules.
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40)
 @given(
     minutes=st.lists(st.floats(10, 3000), min_size=1, max_size=6),
     start=st.integers(0, 40),
@@ -248,7 +247,7 @@ def test_without_chance_a_plan_ends_as_planned(rows):
         assert set(finish.days) == {CALENDAR.slot(ends[key] - 1).day}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     rows=PLANS,
     chance=st.floats(0, 0.4),

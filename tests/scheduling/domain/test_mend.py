@@ -45,7 +45,7 @@ def test_no_way_into_the_gaps_is_cheaper_than_the_best(monday):
         board.put(job, best)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.integers(0, 1_000_000))
 def test_jobs_of_all_kinds_find_their_cheapest_gap(seed):
     tables = Tables(compile_problem(random_problem(seed)))

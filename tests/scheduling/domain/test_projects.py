@@ -34,7 +34,7 @@ def random_project(seed, most=14):
     return Project(lengths, demands, capacities, followers)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.integers(0, 1_000_000))
 def test_no_schedule_has_a_fault_and_each_is_no_longer_than_the_last(seed):
     project = random_project(seed, most=30)
@@ -47,7 +47,7 @@ def test_no_schedule_has_a_fault_and_each_is_no_longer_than_the_last(seed):
     assert floor(project) <= walk.makespan <= project.makespan(at_once)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.integers(0, 1_000_000))
 def test_two_models_prove_the_same_makespan(seed):
     project = random_project(seed)

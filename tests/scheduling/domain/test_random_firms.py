@@ -21,7 +21,7 @@ def rule_cost(problem, rule):
     return scoring.cost(compiled, rule(Tables(compiled)))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(seeds)
 def test_no_plan_breaks_a_rule(seed):
     problem = random_problem(seed)
@@ -33,7 +33,7 @@ def test_no_plan_breaks_a_rule(seed):
     assert not booked & left_out
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(seeds)
 def test_no_plan_of_the_solver_breaks_a_rule(seed):
     problem = random_problem(seed)
@@ -42,7 +42,7 @@ def test_no_plan_of_the_solver_breaks_a_rule(seed):
     assert solution.cost >= solution.bound
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(seeds)
 @example(122)  # mostly published, and the rule from nothing leaves crews less idle
 @example(169)  # … keeps promises better
@@ -53,7 +53,7 @@ def test_no_plan_is_worse_than_the_rules_it_starts_from(seed):
     assert cost <= rule_cost(problem, lambda t: day_by_day(t, by_due(t)))
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(seeds)
 def test_same_problem_seed_and_steps_give_the_same_plan(seed):
     problem = random_problem(seed)
@@ -64,7 +64,7 @@ def test_same_problem_seed_and_steps_give_the_same_plan(seed):
     assert first == second
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=6)
 @given(seeds, st.sampled_from([busy_firm, overloaded_firm]))
 def test_measured_firms_get_plans_without_fault(seed, family):
     problem = family(FirmSize(15, 3, 0.8), seed)
