@@ -28,18 +28,20 @@ class Outcome:
     optimal: bool
 
 
-def new_solver(effort: Effort, workers: int = 1) -> cp_model.CpSolver:
+def new_solver(effort: Effort, *, probing: bool = False) -> cp_model.CpSolver:
     """A solver set up for our models.
 
-    One worker usually: several are not repeatable and the other core is at work too.
-    Probing and the linear relaxation cost more than they give here; both were measured.
+    One worker: several are not repeatable and the other core is at work too. Measured:
+    the linear relaxation costs more than it gives; probing does so in a small window,
+    but proves a whole plan sooner.
     """
     solver = cp_model.CpSolver()
     parameters = solver.parameters
-    parameters.num_workers = workers
+    parameters.num_workers = 1
     parameters.random_seed = effort.seed
     parameters.max_time_in_seconds = max(0.01, effort.seconds)
-    parameters.cp_model_probing_level = 0
+    if not probing:
+        parameters.cp_model_probing_level = 0
     parameters.symmetry_level = 0
     parameters.linearization_level = 0
     if effort.steps is not None:

@@ -41,7 +41,7 @@ class WholePlan:
         except NoWay:
             return None
         model.hint(free)
-        self._solver = new_solver(effort)
+        self._solver = new_solver(effort, probing=True)
         return outcome(self._solver, model)
 
     def take_in(self, found: Outcome | None) -> None:
