@@ -202,6 +202,7 @@ HOLD_PROVIDERS = [
     "safety.holds.tools.tool_test_holds",
     "safety.holds.stop_work_holds",
 ]
+HANDOVER_PROVIDERS = ["safety.queries.hold_points.left_at_handover"]
 JOB_PANELS = ["jobs.panels", "scheduling.panels", "safety.panels"]
 JOB_SIGHT = ["scheduling.sight.jobs_booked_for"]
 LIBRARY_PARSERS = {

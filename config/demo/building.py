@@ -294,6 +294,7 @@ class Builder:
                 job=job,
                 how=Job.Closed.HANDED_OVER,
                 note="Papers handed over.",
+                reason="The client has seen what is left and takes it as it is.",
                 actor=self.firm.office,
                 at=at,
             )

@@ -317,6 +317,20 @@ class CloseForm(PlainForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
+    reason = forms.CharField(
+        label="If it is handed over all the same: why?",
+        required=False,
+        help_text="It goes into the ledger, with the list of what is open.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+    def __init__(self, *args: Any, something_open: bool, **kwargs: Any) -> None:
+        """``something_open`` asks for a reason; the service says when it is missing."""
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].sometimes_needed = True  # type: ignore[attr-defined]
+        if not something_open:
+            del self.fields["reason"]
+
     @property
     def helper(self) -> FormHelper:
         """One panel."""

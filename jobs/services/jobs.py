@@ -27,6 +27,7 @@ from jobs.models import (
     Site,
 )
 from jobs.permissions import require
+from jobs.queries.handover import in_ledger, left_open
 from jobs.services.clients import add_client, add_site
 from jobs.services.edits import apply_edit, changes_in_words, plain
 from jobs.services.facts import record_facts
@@ -167,18 +168,30 @@ def set_dimensions(
 
 @transaction.atomic
 def close_job(
-    *, job: Job, how: Job.Closed, note: str, actor: Person, at: datetime
+    *,
+    job: Job,
+    how: Job.Closed,
+    note: str,
+    actor: Person,
+    at: datetime,
+    reason: str = "",
 ) -> Job:
-    """Hand a job over or call it off."""
+    """Hand a job over or call it off.
+
+    With something left open it is handed over only for a written ``reason``, which goes
+    into the ledger with the list of what was open.
+    """
     require(actor, Can.EDIT_JOBS)
     job = Job.objects.select_for_update().get(pk=job.pk)
     if not job.is_open:
         raise Refused("This job is closed already.")
+    payload = {"how": str(how), "note": note}
     if how is Job.Closed.HANDED_OVER:
         _refuse_while_held(job, at)
+        payload |= _open_with_a_reason(job, reason, at)
     job.closed_at, job.closed_how = at, how
     job.save(update_fields=["closed_at", "closed_how"])
-    _log(job, Verb.JOB_CLOSED, {"how": str(how), "note": note}, actor, at)
+    _log(job, Verb.JOB_CLOSED, payload, actor, at)
     return job
 
 
@@ -189,6 +202,20 @@ def _refuse_while_held(job: Job, at: datetime) -> None:
         raise Refused(
             [f"{hold.says} To clear it: {hold.clear_by_doing}" for hold in stopping]
         )
+
+
+def _open_with_a_reason(job: Job, reason: str, at: datetime) -> dict[str, str]:
+    """What is left open and why it is handed over all the same, for the ledger."""
+    left = left_open(job, at)
+    if not left:
+        return {}
+    if not reason.strip():
+        kinds = ", ".join(f"{kind.lower()}: {len(rows)}" for kind, rows in left.items())
+        raise Refused(
+            f"Not everything is closed off ({kinds}). Say why the job is handed over "
+            "all the same, or put it right first."
+        )
+    return {"reason": reason.strip(), **in_ledger(left)}
 
 
 @transaction.atomic

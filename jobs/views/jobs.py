@@ -13,6 +13,7 @@ from jobs.forms.jobs import CloseForm, JobFilter, JobForm, NewJobForm, ReopenFor
 from jobs.models import Job
 from jobs.permissions import get_job, require, visible_clients, visible_jobs
 from jobs.queries.firm import local_day
+from jobs.queries.handover import left_open
 from jobs.queries.job_list import Asked, JobRow, job_rows, jobs_found, leads_of
 from jobs.services.jobs import close_job, edit_job, open_job_at, reopen_job
 from jobs.views.pages import (
@@ -118,20 +119,29 @@ def job_edit(request: PersonRequest, pk: int) -> HttpResponse:
 def job_close(request: PersonRequest, pk: int) -> HttpResponse:
     """Hand a job over, or call it off."""
     job = get_job(request.user, pk, to=Can.EDIT_JOBS)
-    form = CloseForm(request.POST or None)
+    left = left_open(job, timezone.now()) if job.is_open else {}
+    form = CloseForm(request.POST or None, something_open=bool(left))
     if form.is_valid():
         with refusals_in(form):
             close_job(
                 job=job,
                 how=Job.Closed(form.cleaned_data["how"]),
                 note=form.cleaned_data["note"],
+                reason=form.cleaned_data.get("reason", ""),
                 actor=request.user,
                 at=timezone.now(),
             )
             messages.success(request, f"Job {job.number} is closed.")
             return redirect("jobs:job_detail", pk)
     heading = f"Close job {job.number}"
-    return form_page(request, form, heading=heading, crumbs=job_crumbs(job, "Close"))
+    return form_page(
+        request,
+        form,
+        heading=heading,
+        crumbs=job_crumbs(job, "Close"),
+        template="jobs/job_close.html",
+        left=[(kind.value, rows) for kind, rows in left.items()],
+    )
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,17 +1,19 @@
 """Hold points of many jobs, measured or not, as recorded at a moment."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from jobs.domain.methods import HoldPointSpec
 from jobs.domain.refusals import Refused
 from jobs.models import Job, Task, TaskLink
+from jobs.queries.handover import Kind, LeftOpen
 from safety.domain.measuring import Expected, Reading, measured
 from safety.models import Measurement
+from safety.queries.days_work import task_minutes_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +63,13 @@ def hold_points_at(jobs: Iterable[Job], at: datetime) -> list[HoldPoint]:
     ]
 
 
-def last_measurements(task_ids: Iterable[int], at: datetime) -> dict[int, Measurement]:
-    """The measurement that counts at a moment, by task id. One query."""
+def last_measurements(
+    task_ids: Iterable[int], at: datetime | F
+) -> dict[int, Measurement]:
+    """The measurement that counts at a moment, by task id. One query.
+
+    ``at`` may be a column that says when, seen from a measurement.
+    """
     rows = (
         Measurement.objects.filter(task__in=list(task_ids), device_at__lte=at)
         .select_related("measured_by")
@@ -128,6 +135,48 @@ def aside_of(
         ).aside
     except Refused:
         return ""
+
+
+def left_at_handover(job: Job, at: datetime) -> Iterator[LeftOpen]:
+    """Hold points that are not passed, for the form that closes a job. Three queries."""
+    for point in _called_for([job], hold_points_of(job, at), at):
+        if not point.passed:
+            yield LeftOpen(
+                Kind.HOLD_POINTS,
+                f"{point.task.name}: {point.spec.says}",
+                ("safety.hold_point", point.task.pk),
+            )
+
+
+def not_passed_at_handover(jobs: Sequence[Job]) -> list[HoldPoint]:
+    """Hold points that were not passed when these closed jobs were closed.
+
+    Three queries, none without jobs.
+    """
+    moments = {job.pk: job.closed_at for job in jobs if job.closed_at}
+    if not moments:
+        return []
+    tasks = Task.objects.filter(job__in=moments).order_by("job", "position", "pk")
+    points = [(task, spec) for task in tasks if (spec := spec_of(task)) is not None]
+    last = last_measurements([task.pk for task, _ in points], F("task__job__closed_at"))
+    found = [HoldPoint(task, spec, last.get(task.pk), ()) for task, spec in points]
+    return [
+        point
+        for point in _called_for(jobs, found, max(moments.values()))
+        if not point.passed
+    ]
+
+
+def _called_for(
+    jobs: Iterable[Job], points: Iterable[HoldPoint], at: datetime
+) -> list[HoldPoint]:
+    """Those of tasks that the dimensions call for; all while there are none. One query."""
+    minutes = task_minutes_at(jobs, at)
+    return [
+        point
+        for point in points
+        if not (of_job := minutes[point.task.job_id]) or point.task.key in of_job
+    ]
 
 
 def hold_points_of(job: Job, at: datetime) -> list[HoldPoint]:

@@ -1,5 +1,7 @@
 """Change a job, close it, take it up again."""
 
+import json
+
 import pytest
 from django.urls import reverse
 
@@ -7,7 +9,11 @@ from jobs.domain.holds import Basis, Hold, Stops
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Role
 from jobs.models import Job, LedgerEntry
-from jobs.services.jobs import close_job
+from jobs.queries.facts import current_take_off
+from jobs.queries.handover import Kind, left_open
+from jobs.queries.sequence import sequence_of
+from jobs.services.jobs import close_job, set_dimensions
+from tests.jobs.conftest import DIMS
 
 
 def page(name, job):
@@ -40,12 +46,63 @@ def test_a_stale_form_is_told(as_person, oscar, job):
 
 def test_handing_over_closes_it(as_person, oscar, job):
     as_person(oscar).post(
-        page("job_close", job), {"how": "handed_over", "note": "Done"}
+        page("job_close", job), {"how": "handed_over", "note": "Done", "reason": "So"}
     )
     job.refresh_from_db()
     assert not job.is_open
     assert job.closed_how == Job.Closed.HANDED_OVER
     assert LedgerEntry.objects.filter(verb="job:job:closed").exists()
+
+
+def test_what_is_open_is_listed_and_needs_a_reason(as_person, oscar, job):
+    browser = as_person(oscar)
+    shown = browser.get(page("job_close", job)).text
+    first = job.tasks.order_by("position").first()
+    assert "Open holds" in shown
+    assert "Hold points not passed" in shown
+    assert f"<li>{first.name}</li>" in shown
+    typed = {"how": "handed_over", "note": "Keys are back", "reason": " "}
+    refused = browser.post(page("job_close", job), typed)
+    assert refused.status_code == 422
+    assert "Say why the job is handed over" in refused.text
+    assert "Keys are back" in refused.text
+    job.refresh_from_db()
+    assert job.is_open
+
+
+def test_the_ledger_keeps_the_reason_with_what_was_open(as_person, oscar, job):
+    typed = {"how": "handed_over", "reason": "The client moves in today"}
+    as_person(oscar).post(page("job_close", job), typed)
+    entry = LedgerEntry.objects.get(verb="job:job:closed")
+    kept = json.loads(entry.payload)
+    assert kept["reason"] == "The client moves in today"
+    assert job.tasks.order_by("position").first().name in kept["tasks"]
+    assert "hold_points" in kept
+
+
+def test_tasks_that_are_not_called_for_are_not_missed(job, oscar, now):
+    set_dimensions(job=job, version=None, dimensions=DIMS, actor=oscar, at=now)
+    take_off = current_take_off(job)
+    wanted = [view.task for view in sequence_of(job, take_off) if view.called_for]
+    assert len(wanted) < job.tasks.count()
+    listed = [one.says for one in left_open(job, now)[Kind.TASKS]]
+    assert listed == [task.name for task in wanted]
+
+
+def test_with_nothing_open_no_reason_is_asked(as_person, oscar, job, monkeypatch):
+    monkeypatch.setattr("jobs.hold_registry._providers", tuple)
+    monkeypatch.setattr("jobs.queries.handover._providers", tuple)
+    job.tasks.update(done_at=job.created_at)
+    assert "all the same" not in as_person(oscar).get(page("job_close", job)).text
+    as_person(oscar).post(page("job_close", job), {"how": "handed_over"})
+    job.refresh_from_db()
+    assert job.closed_how == "handed_over"
+
+
+def test_calling_off_asks_for_no_reason(as_person, oscar, job):
+    as_person(oscar).post(page("job_close", job), {"how": "called_off"})
+    job.refresh_from_db()
+    assert job.closed_how == "called_off"
 
 
 def test_a_closed_job_cannot_be_closed_again(oscar, job, now):

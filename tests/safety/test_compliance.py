@@ -7,7 +7,8 @@ from uuid import uuid4
 
 import pytest
 
-from jobs.models import ApprovalKind
+from jobs.models import ApprovalKind, Job
+from jobs.services.jobs import close_job
 from safety.domain.obligations import CellState, Obligation, obligation_of
 from safety.queries.compliance import columns, compliance_of, jobs_in, period
 from safety.services.work import start_task, start_work
@@ -73,6 +74,31 @@ def test_work_without_its_papers_is_breached_and_stays_so(
     cell = cell_of(booked, Obligation.STATEMENT, now + 2 * HOUR, firm)
     assert cell.says == "No statement is issued for this job yet."
     assert cell.breaches[0].work[0].who == "Sal Lead"
+
+
+def test_a_job_handed_over_with_hold_points_not_passed_is_breached(
+    signed, booked, sal, oscar, now, firm
+):
+    squared_up = booked.tasks.get(key="set_out")
+    measure(squared_up, sal, now, squared(6848, 6850))
+    close = {"job": booked, "note": "", "actor": oscar, "at": now + HOUR}
+    close_job(how=Job.Closed.HANDED_OVER, reason="They move in.", **close)
+    booked.refresh_from_db()
+    cell = cell_of(booked, Obligation.HOLD_POINTS, now + 2 * HOUR, firm)
+    assert cell.state is CellState.BREACHED
+    assert {breach.what for breach in cell.breaches} == {"handed over (Oscar Office)"}
+    records = {breach.hold.record for breach in cell.breaches}
+    assert ("safety.hold_point", squared_up.pk) not in records
+    assert "was never measured" in cell.says
+
+
+def test_a_job_called_off_owes_no_hold_points(signed, booked, sal, oscar, now, firm):
+    close = {"job": booked, "note": "", "actor": oscar, "at": now + HOUR}
+    close_job(how=Job.Closed.CALLED_OFF, **close)
+    booked.refresh_from_db()
+    assert states(booked, now + 2 * HOUR, firm)[Obligation.HOLD_POINTS] is (
+        CellState.NOT_NEEDED
+    )
 
 
 def test_a_period_before_it_happened_does_not_show_it(booked, sal, now, firm):

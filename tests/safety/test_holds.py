@@ -290,7 +290,7 @@ def test_starting_past_a_hold_point_brings_it_up(signed, booked, sal, now):
 
 
 def test_a_closed_job_is_not_held(issued, booked, oscar, now):
-    close_job(job=booked, how=Job.Closed.HANDED_OVER, note="", actor=oscar, at=now)
+    close_job(job=booked, how=Job.Closed.CALLED_OFF, note="", actor=oscar, at=now)
     booked.refresh_from_db()
     assert rules(booked, now) == []
     assert rules(booked, now - MINUTE) != []
