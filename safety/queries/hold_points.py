@@ -39,10 +39,14 @@ def spec_of(task: Task) -> HoldPointSpec | None:
 
 def hold_points_at(jobs: Iterable[Job], at: datetime) -> list[HoldPoint]:
     """Every hold point of jobs whose work has begun. Four queries."""
-    begun = _begun(jobs, at)
-    tasks = list(Task.objects.filter(job__in=begun).order_by("job", "position", "pk"))
+    return hold_points_in(_begun(jobs, at), at)
+
+
+def hold_points_in(job_ids: Sequence[int], at: datetime) -> list[HoldPoint]:
+    """Every hold point of these jobs, by id, begun or not. Three queries."""
+    tasks = list(Task.objects.filter(job__in=job_ids).order_by("job", "position", "pk"))
     by_pk = {task.pk: task for task in tasks}
-    links = TaskLink.objects.filter(successor__job__in=begun).order_by()
+    links = TaskLink.objects.filter(successor__job__in=job_ids).order_by()
     after: dict[int, list[int]] = defaultdict(list)
     for before, successor in links.values_list("predecessor_id", "successor_id"):
         after[before].append(successor)

@@ -44,6 +44,7 @@ class TaskToday:
     measured: bool  # the last measurement passed
     failed: bool  # the last measurement did not
     held: bool = False  # some hold stops it: this hold point, the wind, a delivery
+    points: Sequence[str] = ()  # of hold points before it that nobody has come to yet
 
 
 def people_today(
@@ -91,13 +92,16 @@ def with_hold_points(
     at: datetime,
     numbers: Mapping[str, int],
     held: Container[int] = (),
+    before: Mapping[int, Sequence[str]] | None = None,
 ) -> list[TaskToday]:
     """Tasks with their numbers and the state of their hold points. One query.
 
-    ``held`` are ids of tasks that some hold stops.
+    ``held`` are ids of tasks that some hold stops; ``before`` says by task id which hold
+    points before it work has not come to.
     """
     points = {task.pk for task in tasks if spec_of(task) is not None}
     last = last_measurements(points, at)
+    said = before or {}
     return [
         TaskToday(
             task=task,
@@ -106,6 +110,7 @@ def with_hold_points(
             measured=task.pk in last and last[task.pk].passed,
             failed=task.pk in last and not last[task.pk].passed,
             held=task.pk in held,
+            points=said.get(task.pk, ()),
         )
         for task in tasks
     ]

@@ -10,6 +10,7 @@ from jobs.hold_registry import holds
 from jobs.models import Job, Person
 from jobs.queries.holds import hold_rows
 from jobs.queries.people import tickets_on
+from safety.holds import hold_points_ahead
 from safety.queries.home import led_today, my_days, to_sign
 from safety.queries.loads import loads_on_site
 from safety.queries.my_jobs import led_by
@@ -34,7 +35,7 @@ def on_site(person: Person, today: date, now: datetime) -> dict[str, Any]:
     jobs = {job.pk: job for job in (*here, *mine)}
     found = holds(list(jobs.values()), now)
     stopping = _stopping([hold for job in led for hold in found[job.pk]])
-    answers = verdicts(found, here, today, now)
+    answers = verdicts(found, hold_points_ahead(here, now), here, today, now)
     elsewhere = [hold for pk in jobs if pk not in known for hold in found[pk]]
     waiting = [hold for hold in elsewhere if _for_a_lead(hold, mine)]
     return {

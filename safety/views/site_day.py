@@ -28,6 +28,7 @@ from jobs.views.pages import (
 from safety.domain.heat_limit import rests_words
 from safety.domain.obligations import CHECK_MISSING, SIGN_ON_MISSING
 from safety.domain.verdict import held_tasks
+from safety.holds import hold_points_ahead
 from safety.models import DailyCheck
 from safety.permissions import (
     leads,
@@ -44,7 +45,7 @@ from safety.queries.site_day import (
     with_hold_points,
 )
 from safety.queries.statements import issued_at
-from safety.queries.verdicts import verdict_of
+from safety.queries.verdicts import in_the_way, verdict_of
 
 
 def day_url(job_id: int) -> str:
@@ -122,11 +123,13 @@ def _rests(checks: Sequence[DailyCheck], firm: Firm) -> list[str]:
 def _now_on_site(
     request: PersonRequest, job: Job, day: date, now: datetime, *, runs: bool
 ) -> dict[str, Any]:
-    found = holds([job], now)[job.pk]
     work, numbers = days_work(job, day, now), step_numbers_at(job, now)
+    ahead = hold_points_ahead([job], now)[job.pk]
+    found = [*holds([job], now)[job.pk], *in_the_way(ahead, work)]
     stopping = [hold for hold in found if hold.stops_work()]
     left = {task.pk for task in (*work.today, *work.later)}
-    held = left if stopping else held_tasks(found)
+    held = left if stopping else held_tasks([*found, *ahead])
+    points = {pk: _points_before(ahead, pk) for pk in left}
     of_today = {task.pk for task in work.today}
     partly = [hold for hold in found if hold.task_ids & of_today]
     rest = [hold for hold in found if hold not in stopping and hold not in partly]
@@ -135,10 +138,15 @@ def _now_on_site(
         "stopping": _with_next_step(stopping, job, runs=runs),
         "partly": hold_rows(hold for hold in partly if hold not in stopping),
         "others": hold_rows(rest),
-        "tasks": with_hold_points(work.today, now, numbers, held),
-        "later": with_hold_points(work.later, now, numbers, held),
+        "tasks": with_hold_points(work.today, now, numbers, held, points),
+        "later": with_hold_points(work.later, now, numbers, held, points),
         "loads": loads_on_site(request.user, [job], day),
     }
+
+
+def _points_before(ahead: Sequence[Hold], pk: int) -> list[str]:
+    """What says of a task that hold points before it are not measured."""
+    return [hold.says for hold in ahead if pk in hold.task_ids]
 
 
 def _with_next_step(

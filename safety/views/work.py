@@ -26,6 +26,7 @@ from jobs.views.pages import (
 from safety.domain.verdict import held_tasks
 from safety.domain.wording import listed
 from safety.forms.on_site import SlipForm, StartForm
+from safety.holds import hold_points_ahead
 from safety.permissions import (
     get_attendance_to_run,
     get_job_to_run,
@@ -144,7 +145,8 @@ def task_done(request: PersonRequest, pk: int) -> HttpResponse:
 def _is_held(task: Task, at: datetime) -> bool:
     found = holds([task.job], at)[task.job_id]
     all_of_it = any(hold.stops_work() for hold in found)
-    return all_of_it or task.pk in held_tasks(found)
+    ahead = hold_points_ahead([task.job], at)[task.job_id]
+    return all_of_it or task.pk in held_tasks([*found, *ahead])
 
 
 def _first_sent_at(request: PersonRequest, at: datetime) -> datetime | None:

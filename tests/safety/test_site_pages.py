@@ -357,3 +357,42 @@ def test_taking_back_needs_to_say_what_was_wrong(
     assert response.status_code == 422
     row.refresh_from_db()
     assert row.taken_back_at is None
+
+
+@pytest.fixture
+def past_a_hold_point(signed, booked, sal, cam, now):
+    """A check says go for a task whose hold point before it belongs to another day."""
+    first = booked.tasks.get(key="set_out")
+    follower = booked.tasks.filter(links_in__predecessor=first).first()
+    booked.visits.first().tasks.set([follower])
+    check(booked, sal, now, here=[sal, cam])
+    return follower
+
+
+def test_a_hold_point_never_come_to_is_said_before_the_start(
+    past_a_hold_point, booked, sal, page
+):
+    response = page(sal, "safety:site_day_detail", booked.pk)
+    says = "The hold point after “Set out posts and square the job” is not measured yet"
+    assert says in text_of(response)
+    assert f"Start all the same {past_a_hold_point.name}" in text_of(response)
+    assert response.context["verdict"].word == "No"
+    home = page(sal, "home").context["led"]
+    assert [verdict.word for _, verdict, _ in home] == ["No"]
+    page(sal, "safety:task_start", past_a_hold_point.pk, data={})
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    assert "It counts as a breach." in words
+
+
+def test_a_hold_point_of_the_days_own_work_stops_no_morning(
+    signed, booked, sal, cam, page, now
+):
+    first = booked.tasks.get(key="set_out")
+    follower = booked.tasks.filter(links_in__predecessor=first).first()
+    booked.visits.first().tasks.set([first, follower])
+    check(booked, sal, now, here=[sal, cam])
+    response = page(sal, "safety:site_day_detail", booked.pk)
+    assert response.context["verdict"].word == "Yes"
+    words = text_of(response)
+    assert f"Start {first.name}" in words
+    assert f"Start all the same {follower.name}" in words
