@@ -13,6 +13,7 @@ from jobs.domain.refusals import Refused
 
 SHORTEST_DIAGONAL_MM = 300.0  # less is a slip of the finger, not a structure
 LONGEST_DIAGONAL_MM = 60_000.0
+SLIP_SHARE = 0.1  # a length further off than this share is a slip; firm's decision
 MOST_FALL_MM = 2_000.0
 MOST_PLUMB_MM = 500.0
 
@@ -132,6 +133,29 @@ def _checked(asked: Sequence[Reading], values: Mapping[str, float]) -> list[floa
     if wrong:
         raise Refused(wrong)
     return found
+
+
+def refuse_slips(
+    point: HoldPointSpec, values: Mapping[str, float], expected: Sequence[Expected]
+) -> None:
+    """Refuse diagonals that are nowhere near their set-out figure.
+
+    Two figures with a digit left out are as equal as two right ones. Falls and leans are
+    small, so a true one may well be many times what it should be; they are judged.
+    """
+    if kind_of(point) is not Kind.DIAGONALS or not expected:
+        return
+    due = expected[0].mm
+    far = [
+        f"{reading.label} of {value:g} mm cannot be right: {due:.0f} mm is due. "
+        "Measure in millimetres and type it again. If the tape is right, the dimensions "
+        "of the job are not: tell the office."
+        for reading in readings(Kind.DIAGONALS)
+        if (value := values.get(reading.name)) is not None
+        and abs(value - due) > SLIP_SHARE * due
+    ]
+    if far:
+        raise Refused(far)
 
 
 def _looked_at(looks_right: bool) -> Result:

@@ -12,7 +12,7 @@ from jobs.domain.moments import happened_at
 from jobs.domain.refusals import Refused, SentBefore
 from jobs.models import Person, Task
 from jobs.queries.firm import local_day, the_firm
-from safety.domain.measuring import kind_of, measured
+from safety.domain.measuring import kind_of, measured, refuse_slips
 from safety.domain.verbs import Verb
 from safety.models import Measurement
 from safety.permissions import require_lead
@@ -52,6 +52,7 @@ def measure_hold_point(
     if not task.job.is_open:
         raise Refused("This job is closed. Open it again first.")
     expected = expected_at(task, spec)
+    refuse_slips(spec, values, expected)
     result = measured(spec, values, expected=expected, looks_right=looks_right)
     if not result.passed and result.difference_mm is None and not note.strip():
         raise Refused("Say what is not right.")

@@ -45,6 +45,13 @@ def test_a_pass_and_its_difference_are_kept(booked, sal, now):
     assert (row.passed, row.difference_mm, row.tolerance_mm) == (True, 3, 5)
 
 
+def test_a_slip_is_refused_and_nothing_is_kept(booked, sal, now):
+    task = booked.tasks.get(key="set_out")
+    with pytest.raises(Refused, match="mm is due"):
+        measure(task, sal, now, squared(691.1, 691.4))
+    assert not Measurement.objects.exists()
+
+
 def test_a_fail_is_kept_as_well(booked, sal, now):
     row = measure(booked.tasks.get(key="set_out"), sal, now, squared(6911, 6930))
     assert (row.passed, row.difference_mm) == (False, 19)

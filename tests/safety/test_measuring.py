@@ -4,7 +4,7 @@ import pytest
 
 from jobs.domain.methods import HoldPointSpec
 from jobs.domain.refusals import Refused
-from safety.domain.measuring import Expected, Kind, measured, readings
+from safety.domain.measuring import Expected, Kind, measured, readings, refuse_slips
 
 
 def point(measure, tolerance=5.0):
@@ -32,6 +32,38 @@ def test_equal_diagonals_of_the_wrong_rectangle_are_pointed_out():
     assert (
         diagonals(7211, 7212, expected=[Expected("diagonal", "Both", 7211)]).aside == ""
     )
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "wrong"),
+    [
+        (973.1, 973.3, ["Diagonal A", "Diagonal B"]),
+        (9731, 97310, ["Diagonal B"]),
+        (8757, 9731, ["Diagonal A"]),
+    ],
+)
+def test_a_diagonal_more_than_a_tenth_off_is_a_slip(a, b, wrong):
+    due = [Expected("diagonal", "Both diagonals", 9731)]
+    values = {"diagonal_a_mm": a, "diagonal_b_mm": b}
+    with pytest.raises(Refused) as refused:
+        refuse_slips(point("diagonals"), values, due)
+    said = refused.value.reasons
+    assert [reason.split(" of ")[0] for reason in said] == wrong
+    assert all("9731 mm is due" in reason for reason in said)
+
+
+@pytest.mark.parametrize(
+    ("measure", "values", "due"),
+    [
+        ("diagonals", {"diagonal_a_mm": 9000, "diagonal_b_mm": 11000}, 10000),
+        ("diagonals", {"diagonal_a_mm": 973, "diagonal_b_mm": 973}, None),
+        ("fall", {"fall_mm": 20}, 5),
+        ("plumb", {"lean_mm": 20}, 1),
+    ],
+)
+def test_what_may_be_right_is_judged(measure, values, due):
+    expected = [Expected("fall", "Due", due)] if due else []
+    refuse_slips(point(measure), values, expected)
 
 
 @pytest.mark.parametrize(
