@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import F, Q
 
@@ -13,6 +13,7 @@ from jobs.models import Job, Person
 from safety.domain.obligations import CHECK_NO_GO, Obligation, obligation_of
 from safety.models import SignOn, Statement
 from scheduling.models import CrewSlot, Delivery, PersonSlot
+from scheduling.queries.called_off import called_off, last_published
 
 SHOWN = 12  # held jobs on the first page; the list of jobs has the rest
 AHEAD = timedelta(days=14)
@@ -56,6 +57,8 @@ class MyDay:
     job: Job
     halves: tuple[str, ...]
     crew: str
+    called_off: str = ""  # why, when it is off
+    awaits_plan: bool = False  # and nobody published a plan since it was called off
 
 
 def next_days(jobs: Iterable[Job], today: date) -> dict[int, date]:
@@ -151,21 +154,26 @@ def led_today(person: Person, today: date) -> list[Job]:
     return list(jobs.select_related("client", "site", "site_lead").distinct())
 
 
-def my_days(person: Person, today: date) -> list[MyDay]:
-    """The days this person is booked in the next two weeks, in order. One query."""
+def my_days(person: Person, today: date, at: datetime) -> list[MyDay]:
+    """The days this person is booked in the next two weeks, in order. Three queries."""
+    last = today + AHEAD
     slots = PersonSlot.objects.filter(
         person=person,
         booking__cancelled_at__isnull=True,
-        day__range=(today, today + AHEAD),
+        day__range=(today, last),
     ).select_related("booking__crew", "booking__visit__job__site")
     halves: dict[tuple[date, Job, str], list[str]] = defaultdict(list)
     for slot in slots.order_by("day", "half"):
         job = slot.booking.visit.job
         halves[slot.day, job, slot.booking.crew.name].append(slot.get_half_display())
-    return [
-        MyDay(day, job, tuple(words), crew)
-        for (day, job, crew), words in halves.items()
-    ]
+    off, published = called_off(today, last, at), last_published()
+    days = []
+    for (day, job, crew), words in halves.items():
+        lost = off.of(job.pk, day)
+        waits = lost is not None and (published is None or published < lost.recorded_at)
+        why = lost.reason.rstrip(".") if lost else ""
+        days.append(MyDay(day, job, tuple(words), crew, why, awaits_plan=waits))
+    return days
 
 
 def to_sign(

@@ -24,7 +24,7 @@ def on_site(person: Person, today: date, now: datetime) -> dict[str, Any]:
     leads = Role.SITE_LEAD in person.roles
     led = led_today(person, today) if leads else []
     mine = led_by(person) if leads else []
-    days = my_days(person, today)
+    days = my_days(person, today, now)
     known = {job.pk for job in led}
     with_others = {
         day.job.pk: day.job

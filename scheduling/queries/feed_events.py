@@ -4,7 +4,9 @@ A visit of several days is one event a day, at the firm's working hours: a phone
 shows the site, the address and the reminder on the morning of every day, and nights and
 weekends stay free. Each day keeps its own UID (the visit's, and the number of the day), so
 a visit that moves moves its events. SEQUENCE and LAST-MODIFIED move only when that day
-does; firm or pencilled, and holds, are read anew each time and do not.
+does, is called off for weather, or is worked after all; firm or pencilled, and holds, are
+read anew each time and do not. A day called off keeps its event, as CANCELLED: nobody is
+to come, and the other days of the visit are events of their own.
 """
 
 from collections import Counter
@@ -23,6 +25,7 @@ from scheduling.domain.calendar import Half, HalfHours
 from scheduling.models import BookedDay, Crew, Delivery, FeedLink
 from scheduling.queries.bookings import BookingView, booking_standing
 from scheduling.queries.calendar import half_hours
+from scheduling.queries.called_off import CalledOff, called_off
 from scheduling.queries.feed_days import (
     BACK,
     AllDeliveries,
@@ -71,6 +74,7 @@ class _Frame:
     standing: Mapping[int, BookingView]
     people: Roster
     lengths: Mapping[int, int]  # days of each booking
+    lost: CalledOff
     reminder: timedelta | None
     firm: Firm
 
@@ -97,6 +101,7 @@ def feed_of(subject: Subject, firm: Firm, at: datetime) -> Feed:
         standing=booking_standing(bookings.values(), at),
         people=roster(first, max((d.day for d in days), default=today), at),
         lengths=Counter(day.booking_id for day in days if day.dropped_at is None),
+        lost=called_off(first, None, at),
         reminder=REMINDER if isinstance(subject, Crew | Person) else None,
         firm=firm,
     )
@@ -116,7 +121,8 @@ def _visit_event(day: BookedDay, frame: _Frame) -> FeedEvent:
     closed = job.closed_at is not None and day.day > local_day(
         job.closed_at, frame.firm
     )
-    off = closed or day.dropped_at is not None
+    lost = day.dropped_at is None and bool(frame.lost.says(job.pk, day.day))
+    off = closed or lost or day.dropped_at is not None
     ahead = day.day >= frame.today
     pencilled = ahead and not view.is_firm
     said = f"{job.number} {job.title}: {visit.name}"
@@ -152,6 +158,9 @@ def _about_visit(
     day: BookedDay, view: BookingView, frame: _Frame, *, ahead: bool
 ) -> Iterator[str]:
     visit = day.booking.visit
+    why_off = frame.lost.says(visit.job_id, day.day)
+    if why_off and day.dropped_at is None:
+        yield f"Called off: {why_off.rstrip('.')}."
     length = frame.lengths.get(day.booking_id, 0)
     if length > 1 and day.number <= length:
         yield f"Day {day.number} of {length}."

@@ -5,9 +5,10 @@ from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from itertools import groupby
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from scheduling.models import BookedDay, Booking, CrewSlot
+from scheduling.queries.called_off import CalledOff
 
 Key = tuple[int, int, int]  # booking, crew, number of the day
 
@@ -31,6 +32,21 @@ def settle_days(live: Collection[Booking], today: date, at: datetime) -> None:
         row.sequence = last.get((row.booking_id, row.number), -1) + 1
         row.changed_at = at
     BookedDay.objects.bulk_create(fresh, batch_size=500)
+
+
+def retell_day(day: date, before: CalledOff, now: CalledOff, at: datetime) -> None:
+    """Tell calendars that a day was called off, or is worked after all.
+
+    Only what is told of the day and has changed rises: a job whose own record says the
+    same as before stays as it is. The caller holds the plan's lock.
+    """
+    rows = BookedDay.objects.filter(
+        day=day, dropped_at__isnull=True, booking__cancelled_at__isnull=True
+    ).values_list("pk", "booking__visit__job_id")
+    changed = [pk for pk, job in rows if before.says(job, day) != now.says(job, day)]
+    BookedDay.objects.filter(pk__in=changed).update(
+        sequence=F("sequence") + 1, changed_at=at
+    )
 
 
 def _last_sequences(told: Mapping[Key, BookedDay]) -> Mapping[tuple[int, int], int]:

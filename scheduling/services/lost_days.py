@@ -14,7 +14,10 @@ from jobs.services.edits import plain
 from scheduling.domain.verbs import Verb
 from scheduling.models import Draft, LostDay
 from scheduling.permissions import may_lose_day
+from scheduling.queries.called_off import standing_on
+from scheduling.services.booked_days import retell_day
 from scheduling.services.drafts import suggest_draft
+from scheduling.services.plan_head import lock_head
 
 
 @transaction.atomic
@@ -24,12 +27,14 @@ def record_lost_day(
     """Call a day off for one job, or for all of them when ``job`` is None."""
     if not may_lose_day(actor, job):
         raise PermissionDenied("Only the office, or the lead of the job, may do this.")
-    standing = LostDay.objects.filter(day=day, cancelled_at__isnull=True)
-    if standing.filter(job=job).exists():
+    lock_head()  # calendars are told of it: nobody may move the day meanwhile
+    before = standing_on(day)
+    if (day, job.pk if job else None) in before.rows:
         raise Refused("That day is called off already.")
     lost = LostDay.objects.create(
         day=day, job=job, reason=reason, recorded_at=at, recorded_by=actor
     )
+    retell_day(day, before, standing_on(day), at)
     _log(Verb.LOST_DAY_RECORDED, lost, actor, at)
     return lost
 
@@ -51,10 +56,13 @@ def call_off_on_site(
 def cancel_lost_day(*, lost: LostDay, actor: Person, at: datetime) -> None:
     """The day is worked after all."""
     require(actor, Can.EDIT_SCHEDULE)
+    lock_head()
     lost = LostDay.objects.select_for_update(of=("self",)).get(pk=lost.pk)
     if lost.cancelled_at is None:
+        before = standing_on(lost.day)
         lost.cancelled_at = at
         lost.save(update_fields=["cancelled_at"])
+        retell_day(lost.day, before, standing_on(lost.day), at)
         _log(Verb.LOST_DAY_CANCELLED, lost, actor, at)
 
 

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from jobs.domain.roles import Role
@@ -12,8 +12,10 @@ from jobs.services.people import set_roles
 from safety.models import DailyCheck
 from safety.services.work import start_work
 from scheduling.services.deliveries import order_delivery
+from scheduling.services.lost_days import cancel_lost_day, record_lost_day
+from scheduling.services.plan_head import advance, lock_head
 from scheduling.services.suppliers import add_supplier
-from tests.safety.conftest import check, text_of
+from tests.safety.conftest import MONDAY, check, text_of
 
 NO_GO = DailyCheck.Outcome.NO_GO
 
@@ -158,6 +160,23 @@ def test_the_owner_sees_what_went_ahead_wrongly(booked, sal, olive, now, page):
     words = text_of(page(olive, "home"))
     assert "2 breaches this month" in words
     assert "What holds jobs now" in words
+
+
+def test_a_day_called_off_says_so_until_a_new_plan_is_there(
+    booked, sal, oscar, now, page
+):
+    lost = record_lost_day(
+        day=MONDAY, job=booked, reason="rain all day", actor=sal, at=now
+    )
+    words = text_of(page(sal, "home"))
+    assert "Called off: rain all day; a new plan is to come" in words
+    with transaction.atomic():
+        advance(lock_head(), actor=oscar, at=now + timedelta(minutes=1))
+    words = text_of(page(sal, "home"))
+    assert "Called off: rain all day" in words
+    assert "a new plan is to come" not in words
+    cancel_lost_day(lost=lost, actor=oscar, at=now)
+    assert "Called off" not in text_of(page(sal, "home"))
 
 
 def test_last_months_breach_is_not_this_months(booked, sal, olive, now, page):

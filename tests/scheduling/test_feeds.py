@@ -12,6 +12,7 @@ from scheduling.feeds import calendar_bytes
 from scheduling.queries.feed_days import AllDeliveries
 from scheduling.queries.feed_events import feed_of
 from scheduling.services.deliveries import cancel_delivery, change_delivery
+from scheduling.services.lost_days import cancel_lost_day, record_lost_day
 from tests.scheduling.plans import publish, slot
 
 TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = (date(2026, 8, day) for day in (4, 5, 6, 7))
@@ -101,6 +102,56 @@ def test_a_closed_job_is_off_from_the_day_after(places, firm, job, blue, oscar, 
         (TUESDAY, "CONFIRMED", 0),
         (WEDNESDAY, "CANCELLED", 1),
     ]
+
+
+def test_a_day_called_off_is_off_until_it_is_worked_after_all(
+    places, firm, job, blue, kim, sal, oscar, now
+):
+    publish(places, oscar, now)
+    rain, after = now + timedelta(hours=1), now + timedelta(hours=2)
+    lost = record_lost_day(
+        day=TUESDAY, job=job, reason="rain all day", actor=sal, at=rain
+    )
+    for who in (blue, kim, job, None):
+        off, on = events(who, firm, rain)
+        assert (off.status, off.sequence, off.changed_at) == ("CANCELLED", 1, rain)
+        assert (on.status, on.sequence, on.changed_at) == ("CONFIRMED", 0, now)
+        assert off.summary.startswith("Off: ")
+        assert off.description.startswith("Called off: rain all day.\nDay 1 of 2.")
+        assert (off.busy, off.reminder) == (False, None)
+    cancel_lost_day(lost=lost, actor=oscar, at=after)
+    on, _ = events(blue, firm, after)
+    uid = f"{job.visits.get(ordinal=1).uid}-1@eavesline"
+    assert (on.uid, on.status, on.sequence) == (uid, "CONFIRMED", 2)
+    assert (on.changed_at, "Called off" in on.description) == (after, False)
+
+
+def test_a_new_plan_takes_the_visit_off_the_day_that_was_called_off(
+    places, firm, job, blue, sal, oscar, now
+):
+    publish(places, oscar, now)
+    record_lost_day(day=TUESDAY, job=job, reason="Rain", actor=sal, at=now)
+    places[job.pk, 1] = (blue, slot(WEDNESDAY), slot(THURSDAY, "pm"))
+    publish(places, oscar, now + timedelta(hours=1))
+    assert told(blue, firm, now + timedelta(hours=1)) == [
+        (WEDNESDAY, "CONFIRMED", 2),
+        (THURSDAY, "CONFIRMED", 1),
+    ]
+
+
+def test_only_what_is_told_anew_rises(places, firm, job, make_job, red, oscar, now):
+    other, sal = make_job("Carport"), job.site_lead
+    places[other.pk, 1] = (red, slot(TUESDAY), slot(TUESDAY, "pm"))
+    publish(places, oscar, now)
+    record_lost_day(day=TUESDAY, job=job, reason="Rain", actor=sal, at=now)
+    assert told(other, firm, now) == [(TUESDAY, "CONFIRMED", 0)]
+    storm = record_lost_day(day=TUESDAY, job=None, reason="Storm", actor=oscar, at=now)
+    assert told(other, firm, now) == [(TUESDAY, "CANCELLED", 1)]
+    assert told(job, firm, now)[0] == (TUESDAY, "CANCELLED", 1)  # rain, as before
+    cancel_lost_day(lost=storm, actor=oscar, at=now + timedelta(hours=1))
+    later = now + timedelta(hours=1)
+    assert told(other, firm, later) == [(TUESDAY, "CONFIRMED", 2)]
+    assert told(job, firm, later)[0] == (TUESDAY, "CANCELLED", 1)
 
 
 def test_a_job_without_its_approvals_is_tentative(make_job, firm, blue, oscar, now):
