@@ -39,7 +39,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """A set-out figure that a reading is held against."""
+    """A set-out figure that a reading is held against, as people are told it."""
 
     key: str
     label: str
@@ -166,7 +166,7 @@ def _looked_at(looks_right: bool) -> Result:
 def _square(
     found: Sequence[float], tolerance_mm: float, expected: Sequence[Expected]
 ) -> Result:
-    difference = abs(found[0] - found[1])
+    difference = _plain(abs(found[0] - found[1]))
     passed = difference <= tolerance_mm
     word = "Square" if passed else "Not square"
     return Result(
@@ -177,6 +177,11 @@ def _square(
         tolerance_mm,
         _far_off(sum(found) / 2, tolerance_mm, expected),
     )
+
+
+def _plain(mm: float) -> float:
+    """Without the dust of binary fractions: 5.1 less 0.1 is 5."""
+    return round(mm, 3)
 
 
 def _far_off(mean_mm: float, tolerance_mm: float, expected: Sequence[Expected]) -> str:
@@ -193,7 +198,8 @@ def _falls(
     found: Sequence[float], tolerance_mm: float, expected: Sequence[Expected]
 ) -> Result:
     short = [
-        max(item.mm - fall, 0.0) for item, fall in zip(expected, found, strict=True)
+        _plain(max(item.mm - fall, 0.0))
+        for item, fall in zip(expected, found, strict=True)
     ]
     flat = any(fall <= 0 for fall in found)
     passed = max(short) <= tolerance_mm and not flat

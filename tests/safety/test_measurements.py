@@ -1,5 +1,6 @@
 """Measure a hold point of a job."""
 
+from dataclasses import replace
 from typing import Any
 from uuid import uuid4
 
@@ -7,13 +8,15 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from jobs.domain.refusals import Refused, SentBefore
-from jobs.models import LedgerEntry
+from jobs.models import JobDimensions, LedgerEntry
+from jobs.services.jobs import set_dimensions
 from jobs.services.sequence import remove_task
 from safety.domain.verbs import Verb
 from safety.models import Measurement
 from safety.queries.hold_points import spec_of
 from safety.queries.set_out import expected_at
 from safety.services.measurements import measure_hold_point
+from tests.safety.conftest import FLAT
 
 
 def measure(task, actor, at, values, **more):
@@ -43,6 +46,23 @@ def test_the_set_out_figure_is_the_diagonal_of_the_take_off(booked):
 def test_a_pass_and_its_difference_are_kept(booked, sal, now):
     row = measure(booked.tasks.get(key="set_out"), sal, now, squared(6911, 6914))
     assert (row.passed, row.difference_mm, row.tolerance_mm) == (True, 3, 5)
+
+
+def test_a_fall_is_judged_by_the_figure_that_people_are_told(booked, oscar, sal, now):
+    longer = replace(FLAT, length_m=6.57)  # falls 13.14 mm: "Should be 13 mm"
+    version = JobDimensions.objects.get(job=booked).version
+    set_dimensions(job=booked, version=version, dimensions=longer, actor=oscar, at=now)
+    task = next(
+        t for t in booked.tasks.all() if (s := spec_of(t)) and s.measure == "fall"
+    )
+    point = spec_of(task)
+    assert point is not None
+    assert point.tolerance_mm is not None
+    (due,) = expected_at(task, point)
+    assert due.mm == round(due.mm) > 0
+    least = due.mm - point.tolerance_mm
+    row = measure(task, sal, now, {f"{due.key}_mm": least})
+    assert (row.passed, row.difference_mm) == (True, point.tolerance_mm)
 
 
 def test_a_slip_is_refused_and_nothing_is_kept(booked, sal, now):

@@ -75,6 +75,14 @@ def test_a_gutter_falls_as_much_as_it_should(fall, passed):
     assert result.passed is passed
 
 
+def test_the_limit_itself_passes_whatever_the_fractions():
+    wanted = [Expected("gutter_fall_1", "Front gutter", 37.0)]
+    result = measured(point("fall", 3.0), {"gutter_fall_1_mm": 34}, expected=wanted)
+    assert (result.passed, result.difference_mm) == (True, 3)
+    assert diagonals(7211.1, 7216.1).passed
+    assert diagonals(9731.3, 9726.3).difference_mm == 5
+
+
 def test_every_gutter_is_read():
     wanted = [Expected(f"gutter_fall_{n}", f"Gutter {n}", 10.0) for n in (1, 2)]
     assert len(readings(Kind.FALL, wanted)) == 2
