@@ -23,7 +23,7 @@ from safety.domain.obligations import (
 from safety.domain.tolerance import TO_CLEAR
 from safety.holds.weather import named, weather_holds
 from safety.models import DailyCheck, Statement, StopWork
-from safety.queries.checks import last_checks
+from safety.queries.checks import checks_made, that_count
 from safety.queries.hold_points import HoldPoint, hold_points_at, hold_points_in
 from safety.queries.staleness import (
     Changed,
@@ -44,6 +44,13 @@ from safety.queries.work import (
 )
 
 _WORDS_SHOWN = 160  # letters of what stopped work
+_NOT_DONE = "Today's hazard check is not done."
+_DO_IT = "do the check on site before anybody starts."
+_SINCE_RELEASED = (
+    "Work was stopped and released since today's hazard check, so that check does not "
+    "count any more."
+)
+_CHECK_ANEW = "do the check again on site before anybody goes on."
 
 
 def _open_at(jobs: Sequence[Job], at: datetime) -> list[Job]:
@@ -164,30 +171,34 @@ def unsigned_hold(statement: Statement, names: Sequence[str], by: date) -> Hold:
 def daily_check_holds(jobs: Sequence[Job], at: datetime) -> Iterator[Hold]:
     """No check today, a "no go", or weather above a limit. At most 13 queries.
 
-    A check is missing only on a day that a crew is booked or somebody works.
+    A check is missing only on a day that a crew is booked or somebody works. Once work
+    was stopped and released, a check from before does not count: a new one is missing.
     """
     firm, wanted = the_firm(), _open_at(jobs, at)
     day = local_day(at, firm)
-    checks = last_checks(wanted, day, at)
+    made = checks_made(wanted, day, at)
+    checks = that_count(made)
     worked = set(at_work(wanted, day, at)) | tasks_moved_on(wanted, day, at, firm)
     booked = booked_on(wanted, day) - called_off_on(wanted, day, at)
     for job in wanted:
         check = checks.get(job.pk)
-        if check is None and job.pk in booked | worked:
+        if check is None and job.pk in made:
+            yield _unchecked(job, day, _SINCE_RELEASED, _CHECK_ANEW)
+        elif check is None and job.pk in booked | worked:
             yield _unchecked(job, day)
         elif check is not None and check.outcome == DailyCheck.Outcome.NO_GO:
             yield _no_go(check)
     yield from weather_holds(checks, wanted, at, firm)
 
 
-def _unchecked(job: Job, day: date) -> Hold:
+def _unchecked(job: Job, day: date, says: str = _NOT_DONE, todo: str = _DO_IT) -> Hold:
     return Hold(
         rule=CHECK_MISSING,
         job_id=job.pk,
-        says="Today's hazard check is not done.",
+        says=says,
         stops=frozenset({Stops.WORK}),
         cleared_by=frozenset({Role.SITE_LEAD}),
-        clear_by_doing="do the check on site before anybody starts.",
+        clear_by_doing=todo,
         basis=Basis.FIRM,
         since=day,
         forecast=day,

@@ -45,6 +45,7 @@ from safety.queries.site_day import (
     with_hold_points,
 )
 from safety.queries.statements import issued_at
+from safety.queries.stops import stops_on
 from safety.queries.verdicts import in_the_way, verdict_of
 
 
@@ -101,6 +102,7 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "statement": statement,
         "people": people_today(job, statement, day, now),
         "checks": checks,
+        "stops": stops_on(job, day, request.firm),
         "rests": _rests(checks, request.firm),
         "done": with_hold_points(done, now, step_numbers_at(job, now)),
         "back": quote(request.path),

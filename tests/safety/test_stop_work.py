@@ -1,19 +1,22 @@
 """Stop work on site, and release it once somebody has looked into it."""
 
+import re
 from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.core.exceptions import PermissionDenied
 
 from jobs.domain.refusals import Refused, SentBefore
 from jobs.hold_registry import holds
 from jobs.models import Job, LedgerEntry
 from jobs.services.jobs import close_job
+from safety.domain.obligations import CHECK_MISSING, CHECK_NO_GO
 from safety.domain.verbs import Verb
-from safety.models import JudgedMoment, StopWork
+from safety.models import DailyCheck, JudgedMoment, StopWork
 from safety.services.stop_work import release_work, stop_work
-from safety.services.work import start_work
+from safety.services.work import start_task, start_work
 from tests.safety.conftest import check, issue, text_of
 from tests.safety.test_statements import deeper
 
@@ -200,3 +203,67 @@ def test_the_release_leads_to_the_plan_and_back(booked, sal, page, now, who, req
 def test_who_only_looked_at_the_form_goes_back_to_the_day(booked, cam, page):
     words = text_of(page(cam, "safety:stop_work_add", booked.pk))
     assert "Back to the day on site" in words
+
+
+def missing(job, at):
+    return [h for h in holds([job], at)[job.pk] if h.rule == CHECK_MISSING]
+
+
+def test_a_check_from_before_the_release_does_not_count_any_more(
+    signed, booked, sal, cam, oscar, now
+):
+    check(booked, sal, now, here=[sal])
+    row = stop(booked, cam, now + HOUR)
+    release(row, oscar, now + 2 * HOUR)
+    moments = (now, now + HOUR, now + 2 * HOUR - timedelta(seconds=1))
+    assert [missing(booked, at) for at in moments] == [[], [], []]
+    (hold,) = missing(booked, now + 2 * HOUR)
+    assert hold.stops_work()
+    assert "stopped and released since today's hazard check" in hold.says
+    check(booked, sal, now + 3 * HOUR, here=[sal])
+    assert missing(booked, now + 3 * HOUR) == []
+    assert missing(booked, now + timedelta(hours=2, minutes=30)) == [hold]
+
+
+def test_work_after_the_release_without_a_new_check_is_a_breach(
+    signed, booked, sal, cam, oscar, now
+):
+    check(booked, sal, now, here=[sal])
+    release(stop(booked, cam, now + HOUR), oscar, now + 2 * HOUR)
+    at = now + 3 * HOUR
+    start_task(task=booked.tasks.first(), actor=sal, at=at, device_at=None)
+    kept = JudgedMoment.objects.get(job=booked, at=at)
+    assert CHECK_MISSING in {hold["rule"] for hold in kept.holds}
+
+
+def test_a_no_go_holds_on_after_a_release(signed, booked, sal, oscar, now):
+    check(booked, sal, now, outcome=DailyCheck.Outcome.NO_GO, note="Storm.")
+    release(stop(booked, sal, now + HOUR), oscar, now + 2 * HOUR)
+    found = {h.rule for h in holds([booked], now + 2 * HOUR)[booked.pk]}
+    assert CHECK_NO_GO in found
+    assert CHECK_MISSING not in found
+
+
+def test_the_release_of_another_job_changes_nothing(
+    signed, booked, make_job, sal, oscar, now
+):
+    check(booked, sal, now, here=[sal])
+    release(stop(make_job("Other"), sal, now + HOUR), oscar, now + 2 * HOUR)
+    assert missing(booked, now + 2 * HOUR) == []
+
+
+def test_the_day_says_who_stopped_and_who_released_and_asks_for_a_check(
+    signed, booked, sal, cam, oscar, page, now
+):
+    check(booked, sal, now, here=[sal, cam])
+    release(stop(booked, cam, now + HOUR), oscar, now + 2 * HOUR)
+    with time_machine.travel(now + 2 * HOUR, tick=False):
+        response = page(sal, "safety:site_day_detail", booked.pk)
+    assert response.context["verdict"].word == "Not yet"
+    words = text_of(response)
+    assert re.search(
+        "Cam Crew stopped work , Mon 3 Aug 2026, 11.*: A sheet slid", words
+    )
+    assert re.search("Oscar Office released it , Mon 3 Aug.*: Sheets are tied", words)
+    assert "that check does not count any more" in words
+    assert "Start all the same" in words
