@@ -74,6 +74,7 @@ def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str,
         known = visible_jobs(request.user).in_bulk({row.job_id for row in latest})
         shown |= {
             "breaches": [(row, known.get(row.job_id)) for row in latest],
+            "look_back_from": today - LOOK_BACK,
             "breach_count": len(looked.breaches),
             "breaches_this_month": len(month),
             "unjudged": looked.unjudged,

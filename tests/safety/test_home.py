@@ -1,5 +1,7 @@
 """The first page answers each person's first question."""
 
+import html
+import re
 from datetime import date, timedelta
 from uuid import uuid4
 
@@ -190,6 +192,23 @@ def test_last_months_breach_is_not_this_months(booked, sal, olive, now, page):
     )
     words = text_of(page(olive, "home"))
     assert "Nothing this month 2 breaches in the last 90 days." in words
+
+
+def test_all_breaches_leads_to_the_days_that_were_counted(
+    booked, sal, olive, now, page, client
+):
+    start_work(
+        job=booked,
+        people=[sal],
+        actor=sal,
+        at=now - timedelta(days=3),
+        device_at=None,
+        client_uid=uuid4(),
+    )
+    home = page(olive, "home").text
+    (there,) = re.findall(r'href="([^"]+)">All breaches<', home)
+    shown = client.get(html.unescape(there))
+    assert len(shown.context["rows"]) == 2
 
 
 def test_somebody_with_every_part_sees_every_section(booked, sal, olive, now, page):
