@@ -1,5 +1,6 @@
 """Fields and form bases that the forms of the apps share."""
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from crispy_forms.helper import FormHelper
@@ -68,16 +69,28 @@ class PlainForm(PlainWords, forms.Form):
 
 
 class DayField(forms.DateField):
-    """A calendar day."""
+    """A calendar day that a firm could mean; pages reckon weeks before and after it."""
+
+    FIRST, LAST = date(1900, 1, 1), date(2100, 12, 31)
 
     default_error_messages = {
         "required": "Give the day.",
         "invalid": "Give the day as in 3 Aug 2026 or 2026-08-03.",
+        "no_such_year": f"Give a day from {FIRST.year} to {LAST.year}.",
     }
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", day_input())
         super().__init__(**options)
+
+    def to_python(self, value: Any) -> date | None:
+        """The day; refused when its year must be a slip of the fingers."""
+        day = super().to_python(value)
+        if day is not None and not self.FIRST <= day <= self.LAST:
+            raise forms.ValidationError(
+                self.error_messages["no_such_year"], code="no_such_year"
+            )
+        return day
 
 
 class YesNoUnknownField(forms.NullBooleanField):

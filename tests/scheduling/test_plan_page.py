@@ -120,3 +120,47 @@ def test_two_weeks_is_what_it_shows_by_itself(blue, client, oscar, asked):
     client.force_login(oscar)
     page = client.get(reverse("scheduling:plan"), asked)
     assert page.context["weeks"] == 2
+
+
+@pytest.mark.parametrize("start", ["9999-12-31", "0001-01-01", "1899-12-31"])
+def test_a_day_that_no_firm_means_shows_this_week(blue, client, oscar, start, now):
+    client.force_login(oscar)
+    usual = client.get(reverse("scheduling:plan"))
+    page = client.get(reverse("scheduling:plan"), {"start": start})
+    assert page.status_code == 200
+    assert page.context["first"] == usual.context["first"]
+
+
+@pytest.fixture
+def office(client, oscar, time_machine, now):
+    time_machine.move_to(now)
+    client.force_login(oscar)
+    return client
+
+
+@pytest.mark.parametrize("day", ["9999-12-31", "0001-01-01"])
+def test_no_page_falls_over_a_day_that_no_firm_means(
+    office, places, job, blue, kim, oscar, now, day
+):
+    publish(places, oscar, now)
+    visit = job.visits.get(ordinal=1)
+    spot = {"crew": blue.pk, "start_on": day, "start_half": "am"}
+    looked = office.get(reverse("scheduling:visit_move", args=[visit.pk]), spot)
+    assert looked.status_code == 200
+    why = reverse("scheduling:job_explained", args=[job.pk])
+    asked = office.get(why, {"day": day, "half": "am"})
+    assert "Give a day from 1900 to 2100." in asked.content.decode()
+    days = {"from_on": day, "to_on": day, "day": day, "reason": "x"}
+    typed = days | spot | {"person": kim.pk, "crew": "", "based_on": 1}
+    for name in ("absence_add", "closure_add", "lostday_add"):
+        answer = office.post(reverse(f"scheduling:{name}"), typed)
+        assert answer.status_code == 422
+    book = reverse("scheduling:visit_book", args=[visit.pk])
+    assert office.post(book, typed | {"crew": blue.pk}).status_code == 422
+
+
+@pytest.mark.parametrize("day", ["1900-01-01", "2100-12-31"])
+def test_the_plan_opens_at_both_ends_of_what_may_be_asked(blue, client, oscar, day):
+    client.force_login(oscar)
+    asked = {"start": day, "weeks": 6}
+    assert client.get(reverse("scheduling:plan"), asked).status_code == 200
