@@ -96,7 +96,7 @@ class Abilities:
         """
         stopped = stopped if visit.stops_in_rain else 0
         halves = tuple(visit.halves.items())
-        key = (crew, halves, visit.tickets, visit.stops_in_rain, stopped)
+        key = (crew, halves, visit.tickets, visit.stops_in_rain, visit.rain_counted, stopped)
         if key not in self._modes:
             self._modes[key] = self._work_out(self.speeds(crew, visit), visit, stopped)
         return self._modes[key]
@@ -120,7 +120,8 @@ class Abilities:
         )
 
     def _work_out(self, speeds: dict[int, int], visit: Visit, stopped: int) -> Modes:
-        seasonal = visit.stops_in_rain and bool(self._months)
+        lengthened = visit.stops_in_rain and not visit.rain_counted
+        seasonal = lengthened and bool(self._months)
         found: dict[int, int] = {}
         able = done = 0
         for halves, slots in speeds.items():

@@ -136,10 +136,13 @@ class _Checker:
             here = stop.jobs is None or job.key in stop.jobs
             if here and stop.first <= slot <= stop.last:
                 return Fraction(0)
+        if visit.rain_counted:
+            return rate
         return rate * (100 - self.problem.rain_percent[slot.day.month - 1]) / 100
 
     def _seasonal(self, visit: Visit) -> bool:
-        return visit.stops_in_rain and any(self.problem.rain_percent)
+        lengthened = visit.stops_in_rain and not visit.rain_counted
+        return lengthened and any(self.problem.rain_percent)
 
     # -- one job
 

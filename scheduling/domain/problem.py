@@ -138,6 +138,7 @@ class Visit:
     after: tuple[After, ...] = ()
     not_begun: tuple[Away, ...] = ()  # a roof is not opened while rain is forecast
     stops_in_rain: bool = False
+    rain_counted: bool = False  # its length has the season's allowance in it already
     needs_crew: bool = True
 
 

@@ -6,8 +6,6 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 
-from django.db.models import Q
-
 from jobs.domain.methods import LagKind
 from jobs.models import Firm, Job
 from scheduling.domain.calendar import Slot, WorkCalendar, say_day
@@ -65,7 +63,8 @@ class _Frame:
     now: Slot
     releases: Mapping[int, Release]
     materials: Mapping[int, list[tuple[Ready, frozenset[int]]]]
-    lost: Sequence[LostDay]
+    lost: Sequence[LostDay]  # called off as things stand
+    ever_lost: Sequence[LostDay]  # and those that were, and are not any more
     cuts: Mapping[int, JobCut]
     people: FirmPeople
     plant: FirmPlant
@@ -91,13 +90,15 @@ def load_problem(jobs: Sequence[Job], firm: Firm, at: datetime) -> Loaded:
     now = next_slot(firm, at)
     calendar = calendar_between(firm, now.day, now.day + HORIZON)
     people = firm_people(now.day, now.day + HORIZON, at)
+    ever_lost = _ever_lost(now.day, at)
     frame = _Frame(
         firm=firm,
         calendar=calendar,
         now=now,
         releases=releases(jobs, at),
         materials=materials_ready(jobs, at, calendar),
-        lost=_lost_days(now.day, at),
+        lost=[row for row in ever_lost if _off_at(row, at)],
+        ever_lost=ever_lost,
         cuts=job_cuts(jobs, firm),
         people=people,
         plant=firm_plant(now.day, now.day + HORIZON, at),
@@ -128,13 +129,14 @@ def load_problem(jobs: Sequence[Job], firm: Firm, at: datetime) -> Loaded:
     )
 
 
-def _lost_days(first: date, at: datetime) -> list[LostDay]:
-    rows = LostDay.objects.filter(
-        Q(cancelled_at__isnull=True) | Q(cancelled_at__gt=at),
-        day__gte=first,
-        recorded_at__lte=at,
-    )
-    return list(rows)
+def _ever_lost(first: date, at: datetime) -> list[LostDay]:
+    return list(LostDay.objects.filter(day__gte=first, recorded_at__lte=at))
+
+
+def _off_at(lost: LostDay, at: datetime) -> bool:
+    """Whether the day was called off at a moment."""
+    undone = lost.cancelled_at is not None and lost.cancelled_at <= at
+    return lost.recorded_at <= at and not undone
 
 
 def _stops(lost: Iterable[LostDay]) -> tuple[Stop, ...]:
@@ -198,7 +200,8 @@ class _JobReader:
         if booking is not None and start_of(booking) < self.frame.now:
             left = self._left_on_site(visit, booking)
             if left is not None:
-                return self._asked(visit, {1: left}, ())
+                asked = self._asked(visit, {1: left}, ())
+                return replace(asked, rain_counted=True)
             halves = self._overrun(visit, booking, halves)
         elif booking is not None:
             self.published.append(
@@ -282,6 +285,8 @@ class _JobReader:
         left = [s for s in halves_of(booking, self.frame.calendar) if s >= now]
         if not left:
             return None
+        idle = self._known_idle(booking)
+        work = [slot for slot in left if slot.day not in idle]
         start = next(
             (s for s in self.frame.calendar.slots if s >= now and self._worked(s)), now
         )
@@ -293,7 +298,19 @@ class _JobReader:
         stays = self.frame.can_go_on(booking.crew_id, left)
         self._pin(visit, booking, start if stays else None)
         self.published.append(Published(visit.pk, booking.crew_id, start))
-        return len(left)
+        return max(1, len(work))
+
+    def _known_idle(self, booking: Booking) -> set[date]:
+        """Days that were called off before the booking was put where it is.
+
+        It was made longer by them: nothing was to be done on them, whatever has become
+        of them since.
+        """
+        return {
+            row.day
+            for row in self.frame.ever_lost
+            if row.job_id in {None, self.job.pk} and _off_at(row, booking.changed_at)
+        }
 
     def _hold_pinned(self, visit: Visit, booking: Booking) -> None:
         """Hold a pinned visit where it is; on a day called off only its crew is held."""

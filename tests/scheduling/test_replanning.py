@@ -26,7 +26,13 @@ from scheduling.services.drafts import (
     suggest_draft,
     why_lost,
 )
-from scheduling.services.lost_days import call_off_on_site, record_lost_day
+from scheduling.services.lost_days import (
+    call_off_on_site,
+    cancel_lost_day,
+    record_lost_day,
+)
+from scheduling.services.plan import publish_draft
+from scheduling.services.plan_choice import choose_plan
 from tests.scheduling.plans import draft_of, publish, slot
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = (date(2026, 8, d) for d in range(3, 8))
@@ -105,6 +111,36 @@ def test_a_rain_day_moves_only_what_lies_on_it(published, job, firm, oscar, now)
         if not change.is_same
     ]
     assert [(c.job, c.visit.ordinal) for c in changed] == [(job, 2)]
+
+
+@pytest.mark.parametrize("rain", [0, 10])
+def test_a_day_called_off_lengthens_what_is_on_site_once(
+    job, other, blue, red, firm, oscar, now, rain
+):
+    allowed = {"leaning": "dates", "rain_percent": [rain] * 12}
+    choose_plan(version=1, values=allowed, actor=oscar, at=now)
+    places = {
+        (job.pk, 1): (blue, slot(TUESDAY), slot(THURSDAY, "pm")),
+        (job.pk, 2): (blue, slot(FRIDAY), slot(FRIDAY, "pm")),
+        (other.pk, 1): (red, slot(NEXT_MONDAY), slot(NEXT_TUESDAY)),
+        (other.pk, 2): (red, slot(date(2026, 8, 13)), slot(date(2026, 8, 13), "pm")),
+    }
+    publish(places, oscar, now)
+    on_site = now + timedelta(days=1, hours=2)
+    lost = record_lost_day(
+        day=WEDNESDAY, job=None, reason="Rain", actor=oscar, at=on_site
+    )
+    later = on_site + timedelta(hours=1)
+    publish_draft(draft=mended(oscar, later), actor=oscar, at=later)
+    first = Booking.objects.get(visit__job=job, visit__ordinal=1)
+    assert (first.start_on, first.end_on) == (TUESDAY, FRIDAY)
+    again = later + timedelta(hours=1)
+    changes = differences(mended(oscar, again), firm, again)
+    assert [c.visit.ordinal for c in changes if not c.is_same] == []
+    cancel_lost_day(lost=lost, actor=oscar, at=again)
+    publish_draft(draft=mended(oscar, again), actor=oscar, at=again)
+    first.refresh_from_db()
+    assert (first.start_on, first.end_on) == (TUESDAY, THURSDAY)
 
 
 def test_a_pinned_visit_leaves_a_day_called_off_and_keeps_its_crew(
