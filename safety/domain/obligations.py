@@ -125,6 +125,13 @@ class PastHold:
     task_ids: frozenset[int]
     record: tuple[str, int] | None
 
+    @property
+    def said_later(self) -> str:
+        """The same on a later day: what it says was so on that day and may be over."""
+        if self.rule == CHECK_MISSING:
+            return "On that day: the hazard check was not done."
+        return f"On that day: {self.says}"
+
     def stopped(self, task_id: int | None) -> bool:
         """Whether it stopped that piece of work: all work, or that task."""
         return "work" in self.stops or (

@@ -36,6 +36,10 @@ class Breach:
         """The column of the compliance table it belongs to."""
         return obligation_of(self.hold.rule)
 
+    def says_on(self, today: date) -> str:
+        """The hold in a sentence, for somebody who reads it today."""
+        return self.hold.says if self.day >= today else self.hold.said_later
+
     @property
     def what(self) -> str:
         """What went ahead, in words: "started work (Sal, Cam), task started (…)"."""

@@ -14,6 +14,7 @@ from django.db.models import Q
 from jobs.domain.holds import Hold
 from jobs.hold_registry import holds
 from jobs.models import ApprovalKind, Firm, Job, JobQuerySet
+from jobs.queries.firm import local_day
 from safety.domain.obligations import CellState, Obligation, obligation_of
 from safety.queries.breaches import Breach, Looked, breaches_between
 from safety.queries.proofs import Proof, proofs_of
@@ -30,6 +31,7 @@ class Cell:
     job: Job
     obligation: Obligation
     state: CellState
+    today: date
     breaches: tuple[Breach, ...] = ()
     open_holds: tuple[Hold, ...] = ()
     proofs: tuple[Proof, ...] = ()
@@ -38,7 +40,7 @@ class Cell:
     def says(self) -> str:
         """The first thing behind it, in a sentence."""
         if self.breaches:
-            return self.breaches[-1].hold.says
+            return self.breaches[-1].says_on(self.today)
         if self.open_holds:
             return self.open_holds[0].says
         return self.proofs[0].says if self.proofs else ""
@@ -59,13 +61,14 @@ class Period:
     first: date
     last: date
     at: datetime
+    today: date
     firm: Firm
 
 
 def period(first: date, last: date, now: datetime, firm: Firm) -> Period:
     """A period; it is looked at from its end, or from now when it still runs."""
     end = day_limits(last, firm)[1]
-    return Period(first, last, min(now, end), firm)
+    return Period(first, last, min(now, end), local_day(now, firm), firm)
 
 
 def jobs_in(jobs: JobQuerySet, span: Period) -> JobQuerySet:
@@ -98,6 +101,7 @@ def compliance_of(
                 _cell(
                     job,
                     column,
+                    span.today,
                     breaches.get((job.pk, column), ()),
                     _about(open_now[job.pk], column),
                     proofs.get((job.pk, column), ()),
@@ -125,6 +129,7 @@ def _about(open_holds: Iterable[Hold], column: Obligation) -> tuple[Hold, ...]:
 def _cell(
     job: Job,
     column: Obligation,
+    today: date,
     breaches: Sequence[Breach],
     open_holds: tuple[Hold, ...],
     proofs: Sequence[Proof],
@@ -133,6 +138,7 @@ def _cell(
         job=job,
         obligation=column,
         state=_state(breaches, open_holds, proofs),
+        today=today,
         breaches=tuple(breaches),
         open_holds=open_holds,
         proofs=tuple(proofs),

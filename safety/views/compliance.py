@@ -75,7 +75,9 @@ def compliance_cell(request: PersonRequest, pk: int, obligation: str) -> HttpRes
         "cell": cell,
         "span": span,
         "form": form,
-        "breaches": [_with_links(breach, {job.pk: job}) for breach in cell.breaches],
+        "breaches": [
+            _with_links(breach, {job.pk: job}, span.today) for breach in cell.breaches
+        ],
         "open": hold_rows(cell.open_holds),
         "proofs": [(proof, record_url(proof.record)) for proof in cell.proofs],
         "crumbs": _crumbs(f"{job}: {column.heading}"),
@@ -94,7 +96,7 @@ def breaches(request: PersonRequest) -> HttpResponse:
         "form": form,
         "span": span,
         "page": page,
-        "rows": [_with_links(breach, jobs) for breach in page.object_list],
+        "rows": [_with_links(breach, jobs, span.today) for breach in page.object_list],
         "unjudged": looked.unjudged,
         "query": request.GET.urlencode(),
         "crumbs": _crumbs("Breaches"),
@@ -107,12 +109,21 @@ def _jobs_of(request: PersonRequest, found: Iterable[Breach]) -> dict[int, Job]:
     return visible_jobs(request.user).in_bulk(wanted)
 
 
-def _with_links(breach: Breach, jobs: dict[int, Job]) -> dict[str, object]:
+def _with_links(breach: Breach, jobs: dict[int, Job], today: date) -> dict[str, object]:
     return {
         "breach": breach,
+        "says": breach.says_on(today),
         "job": jobs.get(breach.job_id),
-        "url": record_url(breach.hold.record),
+        "url": _url_behind(breach),
     }
+
+
+def _url_behind(breach: Breach) -> str:
+    """The record behind a breach; of a day on site, that day and not today's."""
+    record = breach.hold.record
+    if record is not None and record[0] == "safety.site_day":
+        return reverse("safety:site_day", args=[record[1], breach.day.isoformat()])
+    return record_url(record)
 
 
 class _Echo:
@@ -179,12 +190,12 @@ def breaches_csv(request: PersonRequest) -> StreamingHttpResponse:
     _, span = _asked(request)
     looked = breaches_between(None, span.first, span.last, span.firm)
     jobs = _jobs_of(request, looked.breaches)
-    rows = _breach_rows(looked.breaches, jobs)
+    rows = _breach_rows(looked.breaches, jobs, span.today)
     return _csv(f"breaches-{span.first}-{span.last}.csv", rows, span.firm)
 
 
 def _breach_rows(
-    found: Iterable[Breach], jobs: dict[int, Job]
+    found: Iterable[Breach], jobs: dict[int, Job], today: date
 ) -> Iterator[list[object]]:
     yield ["job", "title", "day", "first", "obligation", "says", "basis", "work"]
     for breach in found:
@@ -195,7 +206,7 @@ def _breach_rows(
             breach.day,
             breach.moment,
             breach.obligation.heading,
-            breach.hold.says,
+            breach.says_on(today),
             breach.hold.basis,
             breach.what,
         ]

@@ -73,7 +73,9 @@ def _whole_firm(request: PersonRequest, today: date, now: datetime) -> dict[str,
         month = [row for row in looked.breaches if row.day >= today.replace(day=1)]
         known = visible_jobs(request.user).in_bulk({row.job_id for row in latest})
         shown |= {
-            "breaches": [(row, known.get(row.job_id)) for row in latest],
+            "breaches": [
+                (row, row.says_on(today), known.get(row.job_id)) for row in latest
+            ],
             "look_back_from": today - LOOK_BACK,
             "breach_count": len(looked.breaches),
             "breaches_this_month": len(month),

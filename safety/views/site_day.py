@@ -98,6 +98,7 @@ def _day_page(request: PersonRequest, job: Job, day: date) -> HttpResponse:
         "job": job,
         "day": day,
         "is_today": is_today,
+        "is_past": day < local_day(now, request.firm),
         "runs": runs and job.is_open,
         "statement": statement,
         "people": people_today(job, statement, day, now),

@@ -6,6 +6,8 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 import pytest
+import time_machine
+from django.urls import reverse
 
 from jobs.models import ApprovalKind, Job
 from jobs.services.jobs import close_job
@@ -180,6 +182,28 @@ def test_breaches_are_listed_with_the_day(breached, olive, page):
     words = text_of(page(olive, "safety:breaches"))
     assert "Mon 3 Aug 2026, 10:00 a.m." in words
     assert "1001 Patio" in words
+
+
+def test_a_breach_of_a_past_day_is_told_as_of_that_day(breached, olive, page, now):
+    with time_machine.travel(now + timedelta(days=2), tick=False):
+        response = page(olive, "safety:breaches")
+        home = text_of(page(olive, "home"))
+        cell = page(olive, "safety:compliance_cell", breached.pk, "statement")
+        csv_rows = rows_of(page(olive, "safety:breaches_csv"))
+    words, later = text_of(response), "On that day: the hazard check was not done."
+    assert later in words
+    assert later in home
+    assert "Today's hazard check" not in words + home
+    assert "On that day: No statement is issued for this job yet." in text_of(cell)
+    assert later in {row["says"] for row in csv_rows}
+    day = reverse("safety:site_day", args=[breached.pk, "2026-08-03"])
+    assert f'<a href="{day}">The record behind it</a>' in response.text
+
+
+def test_a_breach_of_today_is_told_as_it_is(breached, olive, page):
+    assert "Today's hazard check is not done." in text_of(
+        page(olive, "safety:breaches")
+    )
 
 
 def rows_of(response):

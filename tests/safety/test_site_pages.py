@@ -201,6 +201,16 @@ def test_a_person_signs_on_their_own_phone(issued, cam, page):
     assert SignOn.objects.get().strokes == [[[1, 2], [3, 4]]]
 
 
+def test_a_past_day_without_a_check_says_so(issued, booked, sal, page, now):
+    past = now.date() - timedelta(days=1)
+    words = text_of(page(sal, "safety:site_day", booked.pk, past.isoformat()))
+    assert "No check was made on this day." in words
+    assert "Toolbox talk" not in words
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    assert "No check on this day yet." in words
+    assert "Toolbox talk" in words
+
+
 def test_a_wrong_name_comes_back_with_the_reason(issued, cam, page):
     data = {"signature_name": "Sam", "signature_strokes": ""}
     response = page(cam, "safety:sign_on", issued.pk, data=data)
