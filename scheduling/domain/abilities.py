@@ -96,7 +96,14 @@ class Abilities:
         """
         stopped = stopped if visit.stops_in_rain else 0
         halves = tuple(visit.halves.items())
-        key = (crew, halves, visit.tickets, visit.stops_in_rain, visit.rain_counted, stopped)
+        key = (
+            crew,
+            halves,
+            visit.tickets,
+            visit.stops_in_rain,
+            visit.rain_counted,
+            stopped,
+        )
         if key not in self._modes:
             self._modes[key] = self._work_out(self.speeds(crew, visit), visit, stopped)
         return self._modes[key]

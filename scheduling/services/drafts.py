@@ -1,6 +1,6 @@
 """Ask for a draft of the plan, work it out in the background, discard it."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -11,13 +11,14 @@ from django.db.models import QuerySet
 from jobs import background
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
-from jobs.models import BackgroundRun, Person
+from jobs.models import BackgroundRun, Job, Person
 from jobs.permissions import require
 from jobs.queries import the_firm
 from scheduling.domain.calendar import say_day
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import Booking as Placed
 from scheduling.domain.solution import OnProgress, ShouldStop, Solution
+from scheduling.holds import crew_holds
 from scheduling.models import Draft, DraftBooking, Leaning, LostDay, PlanHead
 from scheduling.permissions import may_lose_day
 from scheduling.queries.bookings import bookings_between
@@ -199,6 +200,7 @@ def fill_draft(
         sync_all_visits(jobs=jobs, actor=draft.made_by, at=at)
     loaded = load_problem(jobs, the_firm(), at)
     solution = solve(loaded.problem, draft.seed, on_progress, should_stop)
+    loaded.notes += _lacking_on_site(loaded, jobs, at)
     return _keep(draft, loaded, solution, stopped=should_stop())
 
 
@@ -246,6 +248,20 @@ def _row(draft: Draft, placed: Placed, crew: int, loaded: Loaded) -> DraftBookin
         is_pinned=bool(booking and booking.is_pinned and not booking.cancelled_at),
         why=placed.why[:240],
     )
+
+
+def _lacking_on_site(loaded: Loaded, jobs: Sequence[Job], at: datetime) -> list[str]:
+    """What the crews of visits on site lack: no draft takes those from their crew."""
+    on_site = {
+        loaded.visits[key].booking.pk: loaded.visits[key] for key in loaded.begun
+    }
+    theirs = {visit.job_id for visit in on_site.values()}
+    holds = crew_holds([job for job in jobs if job.pk in theirs], at)
+    return [
+        f"{on_site[hold.record[1]].job} is on site and stays with its crew. {hold.says}"
+        for hold in holds
+        if hold.record is not None and hold.record[1] in on_site
+    ]
 
 
 def _notes(loaded: Loaded, solution: Solution) -> Iterator[str]:

@@ -93,6 +93,17 @@ def test_a_sick_person_makes_a_booking_unfit(published, kim, firm, oscar, now):
     assert "Kim Crew: Sick" in one.reasons[0]
 
 
+def test_what_a_crew_on_site_lacks_is_told_with_the_draft(
+    published, job, kim, oscar, now
+):
+    days: dict[str, Any] = {"from_on": WEDNESDAY, "to_on": WEDNESDAY}
+    on_site = now + timedelta(days=1, hours=2)
+    record_absence(person=kim, reason="Sick", actor=oscar, at=on_site, **days)
+    notes = mended(oscar, on_site + timedelta(hours=1)).notes
+    told = [note for note in notes if note.startswith(f"{job} is on site and stays")]
+    assert any("Blue has 1 of the 2 people" in note for note in told)
+
+
 def test_a_sick_person_moves_only_the_job_they_are_on(
     published, job, kim, firm, oscar, now
 ):
