@@ -169,5 +169,6 @@ def filter_helper() -> FormHelper:
     helper = FormHelper()
     helper.form_method = "get"
     helper.form_class = "filter-row"
+    helper.form_error_title = "We cannot search for that. Please put these right:"
     helper.add_input(Submit("", "Show"))
     return helper

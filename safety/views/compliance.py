@@ -1,8 +1,10 @@
 """The owner's view: jobs by obligations over a period, and what went ahead wrongly."""
 
 import csv
+from codecs import BOM_UTF8
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime
+from itertools import chain
 from zoneinfo import ZoneInfo
 
 from django.core.paginator import Page
@@ -30,6 +32,7 @@ from safety.queries.compliance import (
 )
 
 CHUNK = 50  # jobs at a time in an export
+MARK = BOM_UTF8.decode()  # without it a spreadsheet program takes UTF-8 for older text
 
 
 def _asked(request: PersonRequest) -> tuple[PeriodForm, Period]:
@@ -139,7 +142,10 @@ def _csv(
 ) -> StreamingHttpResponse:
     writer, zone = csv.writer(_Echo()), ZoneInfo(firm.time_zone)
     response = StreamingHttpResponse(
-        (writer.writerow([_plain(value, zone) for value in row]) for row in rows),
+        chain(
+            [MARK],
+            (writer.writerow([_plain(value, zone) for value in row]) for row in rows),
+        ),
         content_type="text/csv; charset=utf-8",
     )
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
@@ -166,7 +172,7 @@ def compliance_csv(request: PersonRequest) -> StreamingHttpResponse:
 
 
 def _table(jobs: JobQuerySet, span: Period) -> Iterator[list[object]]:
-    yield ["job", "title", "from", "to", "obligation", "state", "says"]
+    yield ["Job", "Title", "From", "To", "Obligation", "State", "What it says"]
     pks = list(jobs.values_list("pk", flat=True))
     asked = columns()
     for start in range(0, len(pks), CHUNK):
@@ -197,7 +203,16 @@ def breaches_csv(request: PersonRequest) -> StreamingHttpResponse:
 def _breach_rows(
     found: Iterable[Breach], jobs: dict[int, Job], today: date
 ) -> Iterator[list[object]]:
-    yield ["job", "title", "day", "first", "obligation", "says", "basis", "work"]
+    yield [
+        "Job",
+        "Title",
+        "Day",
+        "First time",
+        "Obligation",
+        "What was open",
+        "Basis",
+        "What went ahead",
+    ]
     for breach in found:
         job = jobs.get(breach.job_id)
         yield [

@@ -1,5 +1,6 @@
 """Jobs by obligations: each cell met, open, breached or not needed, with its record."""
 
+import codecs
 import csv
 import io
 from datetime import date, timedelta
@@ -195,7 +196,7 @@ def test_a_breach_of_a_past_day_is_told_as_of_that_day(breached, olive, page, no
     assert later in home
     assert "Today's hazard check" not in words + home
     assert "On that day: No statement is issued for this job yet." in text_of(cell)
-    assert later in {row["says"] for row in csv_rows}
+    assert later in {row["What was open"] for row in csv_rows}
     day = reverse("safety:site_day", args=[breached.pk, "2026-08-03"])
     assert f'<a href="{day}">The record behind it</a>' in response.text
 
@@ -207,25 +208,25 @@ def test_a_breach_of_today_is_told_as_it_is(breached, olive, page):
 
 
 def rows_of(response):
-    return list(
-        csv.DictReader(io.StringIO(b"".join(response.streaming_content).decode()))
-    )
+    body = b"".join(response.streaming_content)
+    assert body.startswith(codecs.BOM_UTF8)
+    return list(csv.DictReader(io.StringIO(body.decode("utf-8-sig"))))
 
 
 def test_both_lists_come_as_csv_with_iso_dates(breached, olive, page):
     table = rows_of(page(olive, "safety:compliance_csv"))
-    states = {row["obligation"]: row["state"] for row in table}
+    states = {row["Obligation"]: row["State"] for row in table}
     assert states["Statement issued"] == "Breached"
-    assert table[0]["to"] == "2026-08-03"
+    assert table[0]["To"] == "2026-08-03"
     breaches = rows_of(page(olive, "safety:breaches_csv"))
-    assert breaches[0]["day"] == "2026-08-03"
-    assert breaches[0]["first"] == "2026-08-03T10:00+10:00"
+    assert breaches[0]["Day"] == "2026-08-03"
+    assert breaches[0]["First time"] == "2026-08-03T10:00+10:00"
 
 
 def test_what_a_spreadsheet_would_run_is_disarmed(breached, olive, page):
     breached.title = "=HYPERLINK(1)"
     breached.save(update_fields=["title"])
-    assert rows_of(page(olive, "safety:compliance_csv"))[0]["title"] == "'=HYPERLINK(1)"
+    assert rows_of(page(olive, "safety:compliance_csv"))[0]["Title"] == "'=HYPERLINK(1)"
 
 
 @pytest.mark.parametrize(
@@ -240,6 +241,15 @@ def test_a_period_that_makes_no_sense_shows_this_month(breached, olive, page, qu
     response = page(olive, "safety:compliance", query=query)
     assert response.status_code == 200
     assert response.context["span"].first == date(2026, 8, 1)
+
+
+@pytest.mark.parametrize("name", ["compliance", "breaches"])
+def test_a_search_that_cannot_be_does_not_speak_of_saving(olive, library, page, name):
+    query = "?first=2026-08-09&last=2026-08-01"
+    words = text_of(page(olive, f"safety:{name}", query=query))
+    assert "We cannot search for that" in words
+    assert "The period ends before it begins." in words
+    assert "saved" not in words
 
 
 @pytest.mark.parametrize(
