@@ -3,6 +3,7 @@
 import mimetypes
 from datetime import datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -14,7 +15,9 @@ from django.test import RequestFactory
 
 from config.middleware import content_security_policy
 from jobs.forms.phone import PhoneForm
+from jobs.models import Task
 from safety.forms.on_site import kept_helper
+from safety.queries.site_day import TaskToday
 from tests.chromium import launched
 from tests.look_samples import sample_context
 
@@ -22,6 +25,7 @@ pytestmark = pytest.mark.browser
 
 SITE = "http://phone.test"
 FORM = f"{SITE}/form/"
+DAY = "/jobs/1/day/"
 DOOR = "<!doctype html><title>Log in</title>"
 
 
@@ -42,6 +46,12 @@ def site(request):
         status = 422 if request.POST else 200
         page = {**sample_context(bound=False), **body}
         return render(request, "safety/work_start.html", page, status=status)
+    if request.path == DAY:
+        task = TaskToday(Task(pk=7, name="Set out"), 1)
+        job = SimpleNamespace(pk=1, is_open=True)
+        body = {"job": job, "is_today": True, "runs": True, "tasks": [task]}
+        page = {**sample_context(bound=False), **body}
+        return render(request, "safety/site_day.html", page)
     found = finders.find(request.path.removeprefix("/static/"))
     if found is None:
         return HttpResponse(status=404)
@@ -81,6 +91,7 @@ def phone(chromium):
     page.clock.install()
     page.route("**/*", answer)
     page.route(FORM, receive)
+    page.route("**/tasks/7/*/", receive)
     page.goto(FORM)
     page.get_by_label("Gust").fill("28")
     yield page
@@ -115,9 +126,13 @@ def broken(route):
     route.fulfill(status=500, content_type="text/html", body=DOOR)
 
 
-def press(phone):
+def shown_anew(route):
+    route.fulfill(status=200, headers={"HX-Refresh": "true"}, body="")
+
+
+def press(phone, button="Record it"):
     with phone.expect_request(lambda request: request.method == "POST"):
-        phone.get_by_role("button", name="Record it").click()
+        phone.get_by_role("button", name=button).click()
 
 
 def test_without_signal_it_waits_and_says_when_it_was_pressed(phone):
@@ -156,3 +171,21 @@ def test_a_page_that_is_no_answer_never_takes_the_place_of_the_form(phone, fares
     phone.get_by_text(says).wait_for()
     assert phone.get_by_label("Gust").input_value() == "28"
     assert phone.url == FORM
+
+
+@pytest.mark.parametrize("button", ["Start Set out", "Done : Set out"])
+def test_a_task_of_the_day_waits_for_signal_too(phone, button):
+    phone.goto(f"{SITE}{DAY}")
+    phone.fares = [lost, broken, shown_anew]
+    press(phone, button)
+    phone.get_by_text(
+        "No signal: nobody has heard of this yet. Leave the page"
+    ).wait_for()
+    assert phone.url == f"{SITE}{DAY}"
+    phone.clock.fast_forward("00:10:00")
+    press(phone, button)
+    phone.get_by_text("This did not get through. Wait a little").wait_for()
+    with phone.expect_event("load"):
+        press(phone, button)
+    first, _, third = phone.sent
+    assert first["device_at"] == third["device_at"] < third["sent_at"]

@@ -13,7 +13,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
-from django_htmx.http import HttpResponseClientRedirect
+from django_htmx.http import HttpResponseClientRedirect, HttpResponseClientRefresh
 from django_htmx.middleware import HtmxDetails
 
 from jobs.domain.refusals import Refused, SentBefore, Stale
@@ -151,6 +151,14 @@ def gone_to(request: PersonRequest, to: str, *args: Any) -> HttpResponse:
     """On to ``to``; a form that waited in its page for an answer goes there by itself."""
     url = resolve_url(to, *args)
     return HttpResponseClientRedirect(url) if request.htmx else redirect(url)
+
+
+def shown_anew(request: PersonRequest, to: str) -> HttpResponse:
+    """The page of a button once more; one that waited stays where it was scrolled to.
+
+    A browser that waited in ``to`` would only scroll to a part of it, not load it.
+    """
+    return HttpResponseClientRefresh() if request.htmx else redirect(to)
 
 
 def counted(number: int, noun: str) -> str:

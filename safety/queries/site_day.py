@@ -40,9 +40,9 @@ class TaskToday:
 
     task: Task
     number: int
-    has_hold_point: bool
-    measured: bool  # the last measurement passed
-    failed: bool  # the last measurement did not
+    has_hold_point: bool = False
+    measured: bool = False  # the last measurement passed
+    failed: bool = False  # the last measurement did not
     held: bool = False  # some hold stops it: this hold point, the wind, a delivery
     points: Sequence[str] = ()  # of hold points before it that nobody has come to yet
 

@@ -105,7 +105,10 @@ def take_back_start(
 def start_task(
     *, task: Task, actor: Person, at: datetime, device_at: datetime | None
 ) -> Task:
-    """Record that a task was started. It is recorded whatever holds are open."""
+    """Record that a task was started. It is recorded whatever holds are open.
+
+    Sent twice it is recorded once: the first word on a task stands.
+    """
     require_lead(actor, task.job)
     row = _lock_task(task)
     if row.started_at is not None or row.done_at is not None:
@@ -128,7 +131,8 @@ def finish_task(
 ) -> Task:
     """Record that a task is done, with the minutes it took when somebody knows them.
 
-    Minutes are of all people together and count toward the firm's rates.
+    Minutes are of all people together and count toward the firm's rates. Sent twice it
+    is recorded once.
     """
     require_lead(actor, task.job)
     row = _lock_task(task)

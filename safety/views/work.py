@@ -22,6 +22,7 @@ from jobs.views.pages import (
     gone_to,
     refusals_as_messages,
     refusals_in,
+    shown_anew,
 )
 from safety.domain.verdict import held_tasks
 from safety.domain.wording import listed
@@ -113,7 +114,7 @@ def attendance_take_back(request: PersonRequest, pk: int) -> HttpResponse:
 def task_start(request: PersonRequest, pk: int) -> HttpResponse:
     """A task was started. What is said against it stands at the top of the page."""
     task, at = get_task_to_run(request.user, pk), timezone.now()
-    held, next_url = _is_held(task, at), day_url(task.job_id)
+    held = _is_held(task, at)
     with refusals_as_messages(request):
         when = _first_sent_at(request, at)
         start_task(task=task, actor=request.user, at=at, device_at=when)
@@ -122,24 +123,26 @@ def task_start(request: PersonRequest, pk: int) -> HttpResponse:
             messages.warning(request, says)
         else:
             messages.success(request, f"Started: {task.name}.")
-            next_url += "#tasks"
-    return redirect(next_url)
+            return shown_anew(request, f"{day_url(task.job_id)}#tasks")
+    return gone_to(request, day_url(task.job_id))
 
 
 @require_POST
 def task_done(request: PersonRequest, pk: int) -> HttpResponse:
     """A task is done; where it ends in a hold point, that comes next."""
     task, at = get_task_to_run(request.user, pk), timezone.now()
-    next_url = day_url(task.job_id)
+    says, to = "", day_url(task.job_id)
     with refusals_as_messages(request):
         when = _first_sent_at(request, at)
         finish_task(task=task, actor=request.user, at=at, device_at=when)
         if waits_to_be_measured(task, at):
             messages.info(request, f"Done: {task.name}. Now its hold point.")
-            return redirect("safety:hold_point_detail", pk)
-        messages.success(request, f"Done: {task.name}.")
-        next_url += "#tasks"
-    return redirect(next_url)
+            return gone_to(request, "safety:hold_point_detail", pk)
+        says = f"Done: {task.name}."
+    if not says:
+        return gone_to(request, to)
+    messages.success(request, says)
+    return shown_anew(request, f"{to}#tasks")
 
 
 def _is_held(task: Task, at: datetime) -> bool:

@@ -6,7 +6,8 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from jobs.models import BackgroundRun
+from jobs.models import BackgroundRun, LedgerEntry
+from safety.domain.verbs import Verb
 from safety.models import Attendance, DailyCheck, Measurement, SignOn
 from safety.services.checks import Answered
 from tests.safety.conftest import MONDAY, answers, check, sign, text_of
@@ -406,3 +407,27 @@ def test_a_hold_point_of_the_days_own_work_stops_no_morning(
     words = text_of(response)
     assert f"Start {first.name}" in words
     assert f"Start all the same {follower.name}" in words
+
+
+def test_a_press_that_waited_in_its_page_is_answered_to_the_page(
+    signed, booked, sal, cam, client, now
+):
+    check(booked, sal, now, here=[sal, cam])
+    client.force_login(sal)
+    task = booked.tasks.get(key="site_setup")
+
+    def press(name):
+        url = reverse(f"safety:{name}", args=[task.pk])
+        return client.post(url, {}, headers={"HX-Request": "true"})
+
+    assert [press("task_start").headers["HX-Refresh"] for _ in range(2)] == ["true"] * 2
+    assert [press("task_done").headers["HX-Refresh"] for _ in range(2)] == ["true"] * 2
+    verbs = [Verb.TASK_STARTED, Verb.TASK_DONE]
+    assert LedgerEntry.objects.filter(verb__in=verbs).count() == 2
+
+
+def test_a_warning_that_waited_leads_to_the_top_of_the_page(booked, sal, client):
+    client.force_login(sal)
+    url = reverse("safety:task_start", args=[booked.tasks.first().pk])
+    response = client.post(url, {}, headers={"HX-Request": "true"})
+    assert response.headers["HX-Redirect"] == f"/jobs/{booked.pk}/day/"

@@ -32,6 +32,12 @@ function unsay(form) {
   form.querySelector(".unsent")?.remove();
 }
 
+// A button alone has nothing filled in to speak of.
+function whatStays(form) {
+  const typed = "select, textarea, input:not([type=hidden])";
+  return form.querySelector(typed) ? "What you filled in is still here. " : "";
+}
+
 function doorLink(url) {
   const link = document.createElement("a");
   link.href = url;
@@ -67,7 +73,8 @@ for (const lost of ["htmx:sendError", "htmx:timeout"]) {
         event.stopImmediatePropagation();
         say(
           event.target,
-          "No signal: nobody has heard of this yet. What you filled in is still here. ",
+          "No signal: nobody has heard of this yet. ",
+          whatStays(event.target),
           "Leave the page open and press again when there is signal.",
         );
       }
@@ -94,7 +101,8 @@ document.addEventListener(
     } else {
       say(
         form,
-        "This did not get through. What you filled in is still here. ",
+        "This did not get through. ",
+        whatStays(form),
         "Wait a little, then press again: it counts once.",
       );
     }
