@@ -11,6 +11,7 @@ from jobs.models import Job
 from scheduling.domain.calendar import Slot, say_day
 from scheduling.models import Delivery, DeliveryLine
 from scheduling.queries.differences import Difference, Spot
+from scheduling.queries.slots import as_slot
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +128,9 @@ def _moved(delivery: Delivery, needing: Iterable[Difference]) -> str:
         return ""
     if after is None:
         return f"Due {due}; the work is off the plan."
-    if after.day <= delivery.due_on:
+    if after <= as_slot(delivery.due_on, delivery.due_half):
         return f"Due {due}; the work now begins on {after}. It has to come sooner."
-    if after > before:
+    if after > before and after.day > delivery.due_on:
         return f"Due {due}; the work moves from {before} to {after}. It can come later."
     return ""
 

@@ -407,6 +407,9 @@ def test_a_load_that_comes_too_late_is_named(
     draft = draft_of(moved(published, job, blue, *sooner), oscar, now)
     (one,) = telling(differences(draft, firm, now), MONDAY).rebook
     assert one.says.endswith("It has to come sooner.")
+    right_after = (slot(FRIDAY, "pm"), slot(FRIDAY, "pm"))
+    draft = draft_of(moved(published, job, blue, *right_after), oscar, now)
+    assert telling(differences(draft, firm, now), MONDAY).rebook == ()
 
 
 def test_another_crew_hears_too(published, job, blue, red, firm, oscar, now):
