@@ -72,10 +72,15 @@ def get_closure(person: Person, pk: int, *, to: Can | None = None) -> Closure:
 
 
 def get_lost_day(person: Person, pk: int, *, to: Can | None = None) -> LostDay:
-    """One day lost to weather; the office keeps them."""
-    require(person, Can.SEE_SCHEDULE)
-    lost = get_object_or_404(LostDay.objects.select_related("job"), pk=pk)
-    _need(person, to)
+    """One day lost to weather: the office keeps them, a lead sees their own."""
+    found = LostDay.objects.select_related("job", "recorded_by")
+    if not person.can(Can.SEE_SCHEDULE):
+        mine = found.filter(pk=pk, recorded_by=person).first()
+        if mine is None or not may_undo_lost_day(person, mine):
+            require(person, Can.SEE_SCHEDULE)
+    lost = get_object_or_404(found, pk=pk)
+    if to is not None and not may_undo_lost_day(person, lost):
+        require(person, to)
     return lost
 
 
@@ -101,6 +106,13 @@ def may_lose_day(person: Person, job: Job | None) -> bool:
         return True
     leads = job is not None and job.site_lead_id == person.pk
     return leads and person.can(Can.RUN_SITE_DAY)
+
+
+def may_undo_lost_day(person: Person, lost: LostDay) -> bool:
+    """Whether they may take it back: the office any, a lead what they called off."""
+    if person.can(Can.EDIT_SCHEDULE):
+        return True
+    return lost.recorded_by_id == person.pk and may_lose_day(person, lost.job)
 
 
 def get_supplier(person: Person, pk: int, *, to: Can | None = None) -> Supplier:

@@ -44,12 +44,12 @@ from safety.services.stop_work import stop_work
 from safety.services.tool_tests import list_tool, record_tool_test
 from safety.services.work import finish_task, start_task
 from scheduling.domain.calendar import Half, Slot
+from scheduling.models import LostDay
 from scheduling.services.absences import add_closure, record_absence
 from scheduling.services.booking_rows import Place, put_on_plan
 from scheduling.services.crews import add_crew, join_crew
 from scheduling.services.deliveries import order_delivery
 from scheduling.services.feed_links import make_link, revoke_link
-from scheduling.services.lost_days import record_lost_day
 from scheduling.services.plant import add_plant, take_plant_out
 from scheduling.services.receipts import Counted, check_in
 from scheduling.services.slots import settle_working_days
@@ -229,8 +229,8 @@ def _plan(w: World) -> None:
     book(w, w.other_job, w.other_crew, MONDAY)
     w.free_visit = sync_visits(job=w.later_job, actor=w.oscar, at=BEFORE)[0]
     day = date(2026, 7, 29)
-    w.lost_day = record_lost_day(
-        day=day, job=w.job, reason="Storm", actor=w.oscar, at=BEFORE
+    w.lost_day = LostDay.objects.create(
+        day=day, job=w.job, reason="Storm", recorded_by=w.sal, recorded_at=BEFORE
     )
     wednesday = date(2026, 8, 5)
     span = (Slot(wednesday, Half.AM), Slot(wednesday, Half.PM))

@@ -2,11 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 
+from jobs.models import Person
 from scheduling.models import LostDay, PlanHead
+
+LATE_BY = timedelta(days=14)  # firm's decision: how late a lost day is written down
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,14 @@ def standing_on(day: date) -> CalledOff:
     return _by_day(
         LostDay.objects.filter(day=day, cancelled_at__isnull=True).order_by("pk")
     )
+
+
+def own_lost_days(person: Person, today: date) -> list[LostDay]:
+    """Days this person called off that may still matter, the first one first. One query."""
+    rows = LostDay.objects.filter(
+        recorded_by=person, cancelled_at__isnull=True, day__gte=today - LATE_BY
+    )
+    return list(rows.select_related("job").order_by("day", "pk"))
 
 
 def _by_day(rows: Iterable[LostDay]) -> CalledOff:

@@ -13,6 +13,7 @@ from scheduling.queries.bookings import (
     bookings_between,
     live_bookings,
 )
+from scheduling.queries.called_off import LATE_BY
 
 
 def crews_with_places(crews: QuerySet[Crew], day: date) -> QuerySet[Crew]:
@@ -43,16 +44,19 @@ def bookings_ahead(crew: Crew, day: date, at: datetime) -> list[BookingView]:
 
 @dataclass(frozen=True, slots=True)
 class TimeOff:
-    """Who is away from a day on, and which days were lost."""
+    """Who is away from a day on, and which days are lost, or were of late."""
 
     absences: list[Absence]
     lost: list[LostDay]
 
 
 def time_off(day: date) -> TimeOff:
-    """Absences not over and days called off, from a day on. Two queries."""
+    """Absences not over on a day, and days called off from two weeks before it on.
+
+    Two queries.
+    """
     absences = Absence.objects.filter(cancelled_at__isnull=True, to_on__gte=day)
-    lost = LostDay.objects.filter(cancelled_at__isnull=True, day__gte=day)
+    lost = LostDay.objects.filter(cancelled_at__isnull=True, day__gte=day - LATE_BY)
     return TimeOff(
         absences=list(absences.select_related("person", "crew")),
         lost=list(lost.select_related("job", "recorded_by").order_by("day", "pk")),

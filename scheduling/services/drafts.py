@@ -13,13 +13,13 @@ from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.models import BackgroundRun, Job, Person
 from jobs.permissions import require
-from jobs.queries import the_firm
+from jobs.queries import local_day, the_firm
 from scheduling.domain.calendar import say_day
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import Booking as Placed
 from scheduling.domain.solution import OnProgress, ShouldStop, Solution
 from scheduling.holds import crew_holds
-from scheduling.models import Draft, DraftBooking, Leaning, LostDay, PlanHead
+from scheduling.models import Booking, Draft, DraftBooking, Leaning, LostDay, PlanHead
 from scheduling.permissions import may_lose_day
 from scheduling.queries.bookings import bookings_between
 from scheduling.queries.calendar import next_slot
@@ -70,12 +70,12 @@ def suggest_draft(*, lost: LostDay, actor: Person, at: datetime) -> Draft | None
     """Have a draft worked out for the office that plans around a day called off.
 
     For those who may call the day off; the office compares and publishes it, or not.
-    None where no open work is booked on the day, and while another draft is being worked
+    None where nothing has to move because of it, and while another draft is being worked
     out: :func:`catch_up` sees to it when that one is done.
     """
     if not may_lose_day(actor, lost.job):
         raise PermissionDenied("Only the office, or the lead of the job, may do this.")
-    if not _is_worth_a_draft(lost):
+    if not _is_worth_a_draft(lost, at):
         return None
     for earlier in _being_made():
         if not is_stale(earlier, at):
@@ -91,13 +91,21 @@ def suggest_draft(*, lost: LostDay, actor: Person, at: datetime) -> Draft | None
     return _start(draft, asked_by=None, at=at)  # the office's to follow and to stop
 
 
-def _is_worth_a_draft(lost: LostDay) -> bool:
-    """Whether work that is not done yet was booked on the day, and it is still off."""
+def _is_worth_a_draft(lost: LostDay, at: datetime) -> bool:
+    """Whether work that is not done yet was booked on the day, and it is still off.
+
+    For a day that has passed, a job of it must also be booked from now on: what is over
+    cannot be moved.
+    """
+    today = local_day(at, the_firm())
     rows = bookings_between(lost.day, lost.day).filter(
         visit__tasks__done_at__isnull=True
     )
     if lost.job_id is not None:
         rows = rows.filter(visit__job=lost.job_id)
+    if lost.day < today:
+        ahead = Booking.objects.filter(cancelled_at__isnull=True, end_on__gte=today)
+        rows = rows.filter(visit__job__in=ahead.values("visit__job"))
     return lost.cancelled_at is None and rows.exists()
 
 

@@ -23,8 +23,14 @@ from jobs.views.pages import (
 from scheduling.domain.calendar import say_day
 from scheduling.forms.crews import THEN_DRAFT, AbsenceForm, ClosureForm, LostDayForm
 from scheduling.models import Absence, Closure
-from scheduling.permissions import get_absence, get_closure, get_lost_day
+from scheduling.permissions import (
+    get_absence,
+    get_closure,
+    get_lost_day,
+    may_undo_lost_day,
+)
 from scheduling.queries.calendar import days_off
+from scheduling.queries.called_off import own_lost_days
 from scheduling.queries.crews import (
     time_off,
     touched_by_absence,
@@ -174,8 +180,14 @@ def lostday_add(request: PersonRequest) -> HttpResponse:
                 return start_draft(request, why=why_lost(lost), mends=True)
             return redirect("scheduling:lostday_detail", lost.pk)
     # The list of days off is not for site leads.
-    crumbs = _crumbs("Call a day off") if office else []
-    return form_page(request, form, heading="Call a day off", crumbs=crumbs)
+    return form_page(
+        request,
+        form,
+        heading="Call a day off",
+        crumbs=_crumbs("Call a day off") if office else [],
+        template="scheduling/lostday_add.html",
+        mine=own_lost_days(person, local_day(now, request.firm)),
+    )
 
 
 def _called_off_on_site(
@@ -184,7 +196,7 @@ def _called_off_on_site(
     lost, draft = call_off_on_site(actor=request.user, at=now, **form.cleaned_data)
     then = " The office gets a draft that plans around it." if draft else ""
     messages.success(request, f"{say_day(lost.day)} is called off.{then}")
-    return redirect("jobs:job_detail", lost.job_id)
+    return redirect("scheduling:lostday_detail", lost.pk)
 
 
 @require_http_methods(["GET", "POST"])
@@ -192,14 +204,18 @@ def lostday_detail(request: PersonRequest, pk: int) -> HttpResponse:
     """A day called off, and the way to take that back."""
     to = Can.EDIT_SCHEDULE if request.method == "POST" else None
     lost = get_lost_day(request.user, pk, to=to)
+    lists = request.user.can(Can.SEE_SCHEDULE)  # others come from their job
     if request.method == "POST":
         cancel_lost_day(lost=lost, actor=request.user, at=timezone.now())
         messages.success(request, f"{say_day(lost.day)} is worked after all.")
-        return redirect("scheduling:absence_list")
+        if lists:
+            return redirect("scheduling:absence_list")
+        return redirect("jobs:job_detail", lost.job_id)
     shown = {
         "lost": lost,
+        "may_undo": may_undo_lost_day(request.user, lost),
         "why": why_lost(lost),
         "touched": touched_by_lost_day(lost, timezone.now()),
-        "crumbs": _crumbs(say_day(lost.day)),
+        "crumbs": _crumbs(say_day(lost.day)) if lists else [],
     }
     return render(request, "scheduling/lostday_detail.html", shown)

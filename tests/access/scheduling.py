@@ -77,9 +77,13 @@ CREWS = {
     "scheduling:lostday_add": Row(
         OFFICE_LEADS,
         (LOG_IN, 302, 403, 302, 422, 403, 403, 403),  # Lou may not choose Sal's job
-        data=lambda w: {"job": w.job.pk, "day": DAY, **WHY},
+        data=lambda w: {"job": w.job.pk, "day": w.booking.start_on, **WHY},
     ),
-    "scheduling:lostday_detail": Row(OFFICE_OWNER, sent(OFFICE), lambda w: w.lost_day),
+    "scheduling:lostday_detail": Row(
+        (LOG_IN, 200, 200, 200, 403, 403, 403, 403),  # Sal called it off
+        (LOG_IN, 302, 403, 302, 403, 403, 403, 403),
+        lambda w: w.lost_day,
+    ),
 }
 DELIVERIES = {
     "scheduling:delivery_list": Row(OFFICE_LEADS),

@@ -18,7 +18,6 @@ from tests.access.safety import COMPLIANCE, HAZARDS, SITE, STATEMENTS
 from tests.access.scheduling import CALENDARS, CREWS, DELIVERIES, PLAN
 from tests.access.words import (
     CLIENT,
-    DAY,
     DESK,
     DOOR,
     JOB_OFFICE,
@@ -132,7 +131,7 @@ VARIANTS: Mapping[str, tuple[str, Row]] = {
         Row(
             OFFICE_LEADS,
             (LOG_IN, 302, 403, 422, 422, 403, 403, 403),
-            data=typed(job="", day=DAY, **WHY),
+            data=lambda w: {"job": "", "day": w.booking.start_on, **WHY},
         ),
     ),
     "the calendar of the whole firm": (

@@ -3,6 +3,7 @@
 from scheduling.domain.calendar import Half, Slot
 from scheduling.domain.policy import Term
 from scheduling.domain.solution import Booking, Origin, Solution
+from scheduling.models import LostDay
 from scheduling.services.drafts import ask_for_draft, fill_draft
 from scheduling.services.plan import publish_draft
 
@@ -64,6 +65,13 @@ def draft_of(places, actor, at, solve=None):
         on_progress=lambda progress: None,
         should_stop=lambda: False,
         at=at,
+    )
+
+
+def lost_day(day, reason, actor, at):
+    """A day of the past that was called off for all jobs, whatever was booked on it."""
+    return LostDay.objects.create(
+        day=day, reason=reason, recorded_by=actor, recorded_at=at
     )
 
 

@@ -10,6 +10,7 @@ from jobs.domain.refusals import Refused
 from jobs.models import LedgerEntry
 from scheduling.models import Absence
 from scheduling.queries.calendar import calendar_between, days_off
+from scheduling.queries.crews import time_off
 from scheduling.queries.rosters import roster
 from scheduling.services.absences import (
     add_closure,
@@ -17,7 +18,12 @@ from scheduling.services.absences import (
     record_absence,
     remove_closure,
 )
-from scheduling.services.lost_days import cancel_lost_day, record_lost_day
+from scheduling.services.lost_days import (
+    call_off_on_site,
+    cancel_lost_day,
+    record_lost_day,
+)
+from tests.scheduling.plans import publish, slot
 
 MONDAY = date(2026, 8, 3)
 TUESDAY = date(2026, 8, 4)
@@ -93,7 +99,67 @@ def test_the_firm_may_work_on_saturdays(firm):
     assert len(calendar_between(firm, MONDAY, date(2026, 8, 9))) == 12
 
 
-def test_a_lead_calls_off_a_day_of_their_own_job_only(job, sal, lou, now):
+@pytest.fixture
+def booked(job, blue, oscar, now):
+    """Blue is on the job from Monday to Tuesday of the next week."""
+    span = slot(MONDAY), slot(TUESDAY + timedelta(days=7), "pm")
+    publish({(job.pk, 1): (blue, *span)}, oscar, now - timedelta(days=3))
+    return job
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        (6, "does not work on Sun 9 Aug 2026"),
+        (7, "Stocktake"),
+        (16, "Nothing is booked for .* on Wed 19 Aug 2026"),
+        (-15, "Sun 19 Jul 2026 is too long ago"),
+        (-10, "Nothing is booked"),
+    ],
+)
+def test_only_a_day_with_work_of_late_is_called_off(booked, oscar, now, days, said):
+    day = MONDAY + timedelta(days=7)
+    add_closure(from_on=day, to_on=day, reason="Stocktake", actor=oscar, at=now)
+    with pytest.raises(Refused, match=said):
+        record_lost_day(
+            day=MONDAY + timedelta(days=days),
+            job=booked,
+            reason="Rain",
+            actor=oscar,
+            at=now,
+        )
+
+
+def test_rain_is_written_down_up_to_two_weeks_late(booked, oscar, now):
+    late = now + timedelta(days=14)
+    assert time_off(late.date()).lost == []
+    lost = record_lost_day(day=MONDAY, job=None, reason="Rain", actor=oscar, at=late)
+    assert time_off(late.date()).lost == [lost]
+    assert time_off(late.date() + timedelta(days=1)).lost == []
+
+
+@pytest.mark.parametrize(("days", "drafts"), [(3, 1), (10, 0)])
+def test_a_day_that_has_passed_moves_only_what_is_ahead(
+    booked, sal, oscar, now, days, drafts
+):
+    later = now + timedelta(days=days)
+    _, draft = call_off_on_site(
+        day=TUESDAY, job=booked, reason="Rain", actor=sal, at=later
+    )
+    assert (draft is not None) == bool(drafts)
+
+
+def test_a_lead_takes_back_only_what_they_called_off(booked, sal, lou, oscar, now):
+    lost = record_lost_day(day=MONDAY, job=booked, reason="Rain", actor=sal, at=now)
+    with pytest.raises(PermissionDenied):
+        cancel_lost_day(lost=lost, actor=lou, at=now)
+    cancel_lost_day(lost=lost, actor=sal, at=now)
+    lost = record_lost_day(day=MONDAY, job=booked, reason="Rain", actor=oscar, at=now)
+    with pytest.raises(PermissionDenied):
+        cancel_lost_day(lost=lost, actor=sal, at=now)
+
+
+def test_a_lead_calls_off_a_day_of_their_own_job_only(job, booked, sal, lou, now):
     record_lost_day(day=MONDAY, job=job, reason="Storm", actor=sal, at=now)
     for person, whose in ((lou, job), (sal, None)):
         with pytest.raises(PermissionDenied):
@@ -102,7 +168,7 @@ def test_a_lead_calls_off_a_day_of_their_own_job_only(job, sal, lou, now):
             )
 
 
-def test_a_day_is_called_off_once_until_taken_back(job, oscar, now):
+def test_a_day_is_called_off_once_until_taken_back(job, booked, oscar, now):
     lost = record_lost_day(day=MONDAY, job=job, reason="Rain", actor=oscar, at=now)
     with pytest.raises(Refused, match="already"):
         record_lost_day(day=MONDAY, job=job, reason="Rain", actor=oscar, at=now)

@@ -21,7 +21,7 @@ from scheduling.services.deliveries import cancel_delivery, order_delivery
 from scheduling.services.forecasts import record_forecasts
 from scheduling.services.lost_days import record_lost_day
 from scheduling.services.receipts import Counted, check_in
-from tests.scheduling.plans import publish, slot
+from tests.scheduling.plans import lost_day, publish, slot
 
 TUESDAY, WEDNESDAY, THURSDAY, MONDAY = (date(2026, 8, day) for day in (4, 5, 6, 10))
 
@@ -192,7 +192,7 @@ def test_days_called_off_raise_the_chance_of_rain(job, firm, oscar, now):
     before = rain_on(firm, later.date()).chances[7]
     for n in range(5):
         day = now.date() + timedelta(days=n)
-        record_lost_day(day=day, job=None, reason="Rain", actor=oscar, at=now)
+        lost_day(day, "Rain", oscar, now)
     after = rain_on(firm, later.date())
     assert after.lost_days == 5
     assert after.chances[7] > before
@@ -226,7 +226,7 @@ def test_a_day_called_off_for_one_job_counts_for_its_share(
     # Visits of Tuesday do not stop in rain, so nothing else was there to be lost.
     lose(TUESDAY, first)
     assert share(TUESDAY) == 1
-    lose(WEDNESDAY, None)
+    lost_day(WEDNESDAY, "Rain", oscar, now)
     assert share(WEDNESDAY) == 1
     # By hand: 8 in 100 of 20 days, and 15 working days from 3 to 23 August.
     assert half == pytest.approx((1.6 + 0.5) / 35)

@@ -169,7 +169,7 @@ def test_a_booking_that_is_over_holds_nothing(job, booked, oscar, now):
     assert rules(crew_holds, job, now + timedelta(days=4)) == {}
 
 
-def test_a_lost_day_stops_work_on_that_day(job, make_job, oscar, now):
+def test_a_lost_day_stops_work_on_that_day(job, booked, make_job, oscar, now):
     other = make_job("Carport")
     tuesday = now + timedelta(days=1)
     lost = record_lost_day(day=TUESDAY, job=job, reason="Storm", actor=oscar, at=now)

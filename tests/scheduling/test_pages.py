@@ -131,14 +131,37 @@ def test_days_off_are_recorded_and_taken_back(office, kim, blue):
     assert not Closure.objects.exists()
 
 
-def test_a_lead_calls_a_day_of_their_job_off(client, job, make_job, sal, lou):
+def test_a_lead_calls_a_day_of_their_job_off_and_works_after_all(
+    client, job, blue, make_job, lou, oscar, now, time_machine
+):
+    sal = job.site_lead
+    time_machine.move_to(now)
+    tuesday = date(2026, 8, 4)
+    publish({(job.pk, 1): (blue, slot(tuesday), slot(tuesday, "pm"))}, oscar, now)
     other = make_job("Lou's", site_lead=lou)
     client.force_login(sal)
     form = {"day": "2026-08-04", "reason": "Storm"}
     assert client.post(url("lostday_add"), form).status_code == 422
     assert client.post(url("lostday_add"), {**form, "job": other.pk}).status_code == 422
+    sunday = client.post(
+        url("lostday_add"), {**form, "day": "2026-08-09", "job": job.pk}
+    )
+    assert sunday.status_code == 422
+    assert "The firm does not work on Sun 9 Aug 2026." in text(sunday)
+    assert 'value="Storm"' in text(sunday)
     client.post(url("lostday_add"), {**form, "job": job.pk})
-    assert LostDay.objects.get().job == job
+    lost = LostDay.objects.get()
+    assert lost.job == job
+    detail = url("lostday_detail", lost.pk)
+    assert detail in text(client.get(url("lostday_add")))
+    assert "Work on that day after all" in text(client.get(detail))
+    client.force_login(lou)
+    assert client.post(detail).status_code == 403
+    client.force_login(sal)
+    client.post(detail)
+    lost.refresh_from_db()
+    assert lost.cancelled_at is not None
+    assert detail not in text(client.get(url("lostday_add")))
 
 
 def test_a_supplier_is_kept(office):

@@ -22,10 +22,9 @@ from scheduling.queries.plan_choice import (
 )
 from scheduling.queries.problem import load_problem
 from scheduling.services.drafts import ask_for_draft
-from scheduling.services.lost_days import record_lost_day
 from scheduling.services.plan_choice import choose_plan
 from scheduling.services.visits import sync_visits
-from tests.scheduling.plans import slot
+from tests.scheduling.plans import lost_day, slot
 
 MONDAY, WEDNESDAY, FRIDAY = date(2026, 8, 3), date(2026, 8, 5), date(2026, 8, 7)
 WET_AUGUST = [0, 0, 0, 0, 0, 0, 0, 40, 0, 0, 0, 0]
@@ -108,7 +107,7 @@ def test_a_hand_booking_is_as_long_as_the_engine_s(
 def test_a_day_called_off_does_not_bring_rain_to_dry_work(job, firm, oscar, now):
     choose(oscar, now, rain_percent=WET_AUGUST)
     sync_visits(job=job, actor=oscar, at=now)
-    record_lost_day(day=FRIDAY, job=None, reason="Gusts", actor=oscar, at=now)
+    lost_day(FRIDAY, "Gusts", oscar, now)
     dry, wet = load_problem([job], firm, now).problem.jobs[0].visits
     assert (dry.stops_in_rain, wet.stops_in_rain) == (False, True)
     assert [(away.first, away.why) for away in dry.not_begun] == [
@@ -118,7 +117,7 @@ def test_a_day_called_off_does_not_bring_rain_to_dry_work(job, firm, oscar, now)
 
 def test_the_page_shows_the_days_really_lost(client, firm, oscar, now, time_machine):
     time_machine.move_to(now)
-    record_lost_day(day=MONDAY, job=None, reason="Rain", actor=oscar, at=now)
+    lost_day(MONDAY, "Rain", oscar, now)
     assert rain_months(plan_choice(), MONDAY)[7].lost == 1
     client.force_login(oscar)
     page = client.get(reverse("scheduling:plan_choice_edit")).content.decode()

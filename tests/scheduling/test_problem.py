@@ -15,9 +15,8 @@ from scheduling.queries.travel import travel_minutes
 from scheduling.services.absences import record_absence
 from scheduling.services.bookings import book_visit
 from scheduling.services.crews import edit_crew
-from scheduling.services.lost_days import record_lost_day
 from scheduling.services.visits import sync_visits
-from tests.scheduling.plans import slot
+from tests.scheduling.plans import lost_day, slot
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY = (date(2026, 8, day) for day in range(3, 7))
 
@@ -158,7 +157,7 @@ def test_absences_and_lost_days_are_told(load, job, blue, kim, oscar, now):
     record_absence(
         crew=blue, from_on=THURSDAY, to_on=THURSDAY, reason="Van", actor=oscar, at=now
     )
-    record_lost_day(day=WEDNESDAY, job=None, reason="Rain", actor=oscar, at=now)
+    lost_day(WEDNESDAY, "Rain", oscar, now)
     problem = load().problem
     person = next(p for p in problem.people if p.key == kim.pk)
     assert person.away[0].first == slot(TUESDAY)

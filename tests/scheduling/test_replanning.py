@@ -254,12 +254,11 @@ def test_a_day_called_off_on_site_starts_a_draft_for_the_office(
     assert detail not in on_site.get("/").text
 
 
-def test_a_day_without_work_booked_starts_no_draft(on_site, published, job):
+def test_a_day_without_work_booked_is_not_called_off(on_site, published, job):
     before = Draft.objects.count()
     said = called_off(on_site, job, day="2026-08-06").text
-    assert "Thu 6 Aug 2026 is called off." in said
-    assert "The office gets" not in said
-    assert (LostDay.objects.count(), Draft.objects.count()) == (1, before)
+    assert "on Thu 6 Aug 2026: there is nothing to call off." in said
+    assert (LostDay.objects.count(), Draft.objects.count()) == (0, before)
 
 
 def test_the_day_on_site_leads_to_calling_it_off(on_site, published, job):
