@@ -329,9 +329,10 @@ def _day_on_site(w: World) -> None:
     w.last_task = every.last()
     spec = spec_of(w.hold_point)
     assert spec is not None
+    due = expected_at(w.hold_point, spec)
     w.values = {
-        reading.name: 4000.0
-        for reading in readings(kind_of(spec), expected_at(w.hold_point, spec))
+        reading.name: float(round(due[0].mm))
+        for reading in readings(kind_of(spec), due)
     }
     w.measurement = measure_hold_point(
         task=w.hold_point,
