@@ -14,7 +14,7 @@ from jobs.domain.roles import Can
 from jobs.models import BackgroundRun, Job, Person
 from jobs.permissions import require
 from jobs.queries import local_day, the_firm
-from scheduling.domain.calendar import say_day
+from scheduling.domain.calendar import Slot, say_day
 from scheduling.domain.problem import Problem
 from scheduling.domain.solution import Booking as Placed
 from scheduling.domain.solution import OnProgress, ShouldStop, Solution
@@ -272,10 +272,21 @@ def _lacking_on_site(loaded: Loaded, jobs: Sequence[Job], at: datetime) -> list[
     ]
 
 
+def _last(row: Placed) -> Slot:
+    return row.last
+
+
 def _notes(loaded: Loaded, solution: Solution) -> Iterator[str]:
     names = {job.key: job.name for job in loaded.problem.jobs}
     for unplaced in solution.unplaced:
         yield f"{names[unplaced.job]}: not placed. {' '.join(unplaced.reasons)}"
+    ends = {row.job: row.last.day for row in sorted(solution.bookings, key=_last)}
+    for job in loaded.problem.jobs:
+        if job.promised is not None and ends.get(job.key, job.promised) > job.promised:
+            yield (
+                f"{job.name}: promised for {say_day(job.promised)}, and ends on "
+                f"{say_day(ends[job.key])} in this plan."
+            )
     for row in solution.bookings:
         if row.crew is None:
             trade = loaded.visits[row.visit].trade

@@ -10,6 +10,7 @@ from django.urls import reverse
 from jobs.domain.approvals import Step
 from jobs.models import BackgroundRun
 from jobs.services.approvals import record_step, set_needed
+from jobs.services.jobs import edit_job
 from jobs.services.sequence import remove_task
 from scheduling.domain.checker import violations
 from scheduling.domain.engine import solve
@@ -102,6 +103,23 @@ def test_what_a_crew_on_site_lacks_is_told_with_the_draft(
     notes = mended(oscar, on_site + timedelta(hours=1)).notes
     told = [note for note in notes if note.startswith(f"{job} is on site and stays")]
     assert any("Blue has 1 of the 2 people" in note for note in told)
+
+
+def test_a_promise_that_the_draft_breaks_is_told_with_it(published, job, oscar, now):
+    edit_job(
+        job=job,
+        version=job.version,
+        values={"promised_on": FRIDAY},
+        actor=oscar,
+        at=now,
+    )
+    kept = draft_of(published, oscar, now)
+    assert not any("promised for" in note for note in kept.notes)
+    late = dict(published)
+    late[job.pk, 2] = (published[job.pk, 2][0], slot(NEXT_MONDAY), slot(NEXT_MONDAY))
+    told = draft_of(late, oscar, now).notes
+    says = "promised for Fri 7 Aug 2026, and ends on Mon 10 Aug 2026 in this plan."
+    assert f"{job}: {says}" in told
 
 
 def test_a_sick_person_moves_only_the_job_they_are_on(
