@@ -9,7 +9,7 @@ from jobs.documents import Attachment, Standard, page_count, render_pdf
 from jobs.domain.chain import canonical
 from jobs.models import RenderedFile
 from safety.domain.statement import Content
-from safety.domain.toolbox import Brief, briefs, in_brief
+from safety.domain.toolbox import STEPS_IN_SHORT, Brief, briefs, in_brief
 from safety.queries import toolbox
 from safety.queries.papers import KIND, Paper, paper_digest
 from safety.queries.toolbox import Toolbox
@@ -82,12 +82,21 @@ def toolbox_pdf(shown: Toolbox, *, at: datetime) -> RenderedFile:
 def one_page(shown: Toolbox) -> Content:
     """What the page of a talk says: as much as one page holds, found by laying it out.
 
-    The ways are halved again and again, so that few of them are laid out. When even the
-    shortest takes two pages, it is that one.
+    All steps of the day are listed; some only when not even the shortest way has room
+    for all. The ways are halved again and again, so that few of them are laid out. When
+    even the shortest of all takes two pages, it is that one.
     """
-    ways = [*briefs(len(shown.content["hazards"]))]
+    way, fits = _longest_that_fits(shown, steps=None)
+    if not fits:
+        way, _ = _longest_that_fits(shown, steps=STEPS_IN_SHORT)
+    return in_brief(shown.content, way)
+
+
+def _longest_that_fits(shown: Toolbox, *, steps: int | None) -> tuple[Brief, bool]:
+    """The longest way with so many steps that takes one page, else the shortest."""
+    ways = [*briefs(len(shown.content["hazards"]), steps)]
     found = bisect_left(ways, -1, key=lambda way: -_pages(shown, way))
-    return in_brief(shown.content, ways[min(found, len(ways) - 1)])
+    return ways[min(found, len(ways) - 1)], found < len(ways)
 
 
 def _pages(shown: Toolbox, way: Brief) -> int:

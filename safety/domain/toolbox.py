@@ -19,6 +19,7 @@ DEADLY = 5  # consequence, of 5, from which a hazard is always named; firm's dec
 LEAST_SHOWN = 3  # of the steps, and one that is always there, are told at any rate
 MOST_SHOWN = 12  # more than anybody listens to; firm's decision
 MOST_WEATHER = 3
+STEPS_IN_SHORT = 8  # listed where even the shortest talk leaves no room for all
 CONTROLS_EACH = 2
 
 
@@ -38,11 +39,15 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Brief:
-    """How much of a talk is printed: so many hazards, controls of each and skies."""
+    """How much of a talk is printed: so many hazards, controls of each and skies.
+
+    ``steps`` is how many steps of the day are listed; None lists all.
+    """
 
     hazards: int
     controls: int
     weather: int
+    steps: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,19 +73,23 @@ def talk(content: Content, task_keys: Collection[str]) -> Talk:
     return Talk((*first, *always[:1], *rest, *always[1:]), tuple(weather))
 
 
-def briefs(hazards: int) -> Iterator[Brief]:
-    """Ever shorter ways to tell so many hazards; the last is the least that is told."""
+def briefs(hazards: int, steps: int | None = None) -> Iterator[Brief]:
+    """Ever shorter ways to tell so many hazards; the last is the least that is told.
+
+    Each lists as many ``steps`` of the day; None lists all.
+    """
     least = min(hazards, LEAST_SHOWN + 1)
     for number in range(min(hazards, MOST_SHOWN), least - 1, -1):
-        yield Brief(number, CONTROLS_EACH, MOST_WEATHER)
-    yield Brief(least, 1, MOST_WEATHER)
-    yield Brief(least, 1, 1)
+        yield Brief(number, CONTROLS_EACH, MOST_WEATHER, steps)
+    yield Brief(least, 1, MOST_WEATHER, steps)
+    yield Brief(least, 1, 1, steps)
 
 
 def in_brief(content: Mapping[str, Any], brief: Brief) -> Content:
-    """The content of a talk as it is printed: hazards told, the deadly named, the rest
-    counted.
+    """The content of a talk as it is printed: steps listed, hazards told, the deadly
+    named, the rest counted.
     """
+    tasks = content["tasks"][: brief.steps]
     told, left = (
         content["hazards"][: brief.hazards],
         content["hazards"][brief.hazards :],
@@ -90,6 +99,8 @@ def in_brief(content: Mapping[str, Any], brief: Brief) -> Content:
     named = [one for one in left if one["deadly"]]
     return {
         **content,
+        "tasks": tasks,
+        "more_tasks": len(content["tasks"]) - len(tasks),
         "hazards": [
             {**one, "controls": one["controls"][: brief.controls]}
             for one in sorted(told, key=lambda one: not one["steps"])

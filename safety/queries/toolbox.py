@@ -28,8 +28,7 @@ from safety.queries.site_day import (
 from safety.queries.statements import issued_at
 from safety.queries.work import day_limits
 
-KIND = "toolbox-3"  # a new layout needs a new kind, or the old print is handed out
-MOST_TASKS = 8
+KIND = "toolbox-4"  # a new layout needs a new kind, or the old print is handed out
 MOST_PEOPLE = 8  # named on lines to sign; others sign on the back
 FIRST_AID = "first_aid"  # key of the ticket kinds table
 
@@ -104,9 +103,8 @@ def _content(
         "statement_digest": statement.digest,
         "tasks": [
             {"number": numbers.get(task.key, task.position), "name": task.name}
-            for task in tasks[:MOST_TASKS]
+            for task in tasks
         ],
-        "more_tasks": max(len(tasks) - MOST_TASKS, 0),
         "hazards": [_hazard(one) for one in told.hazards],
         "wind": _wind(tasks, numbers),
         "heat": limit_at(at, firm).says,

@@ -73,6 +73,17 @@ def test_it_tells_the_steps_hazards_and_hold_points_of_that_day(issued, booked, 
     assert "Both diagonals are equal" in words
 
 
+def test_every_step_of_a_day_of_many_steps_is_listed(issued, booked, now):
+    booked.tasks.filter(position__lte=12).update(started_at=now)
+    found = one_page(toolbox_of(fresh(booked), MONDAY, now))
+    (words,) = words_of(printed(booked, now))
+    assert len(found["tasks"]) > 8
+    assert found["more_tasks"] == 0
+    assert all(f"{one['number']} {one['name']}" in words for one in found["tasks"])
+    listed = {one["number"] for one in found["tasks"]}
+    assert all(set(one["steps"]) <= listed for one in found["hazards"])
+
+
 def test_wind_limits_stand_once_with_their_steps_in_both_units(issued, booked, now):
     found = toolbox_of(fresh(booked), MONDAY, now).content
     limits = [row["limit"] for row in found["wind"]]

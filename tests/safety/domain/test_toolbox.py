@@ -9,6 +9,7 @@ from safety.domain.toolbox import (
     DEADLY,
     LEAST_SHOWN,
     MOST_SHOWN,
+    STEPS_IN_SHORT,
     WEATHER,
     Brief,
     briefs,
@@ -72,6 +73,7 @@ def test_each_hazard_is_told_with_what_must_be_there_first():
 def said(hazards, weather=0):
     """What a talk says, of hazards that are deadly by turns."""
     return {
+        "tasks": [{"number": n, "name": f"Step {n}"} for n in range(10)],
         "hazards": [
             {"name": f"Hazard {n}", "steps": [n] * (n % 3), "deadly": n % 2 == 0}
             | {"controls": ["first", "second"]}
@@ -90,6 +92,13 @@ def test_ways_to_tell_get_ever_shorter_and_end_at_the_least():
     sizes = [(way.hazards, way.controls, way.weather) for way in ways]
     assert sizes == sorted(sizes, reverse=True)
     assert sizes[-1] == (LEAST_SHOWN + 1, 1, 1)
+
+
+def test_all_steps_are_listed_unless_told_otherwise():
+    whole = in_brief(said(9), next(briefs(9)))
+    assert (len(whole["tasks"]), whole["more_tasks"]) == (10, 0)
+    short = in_brief(said(9), next(briefs(9, STEPS_IN_SHORT)))
+    assert (len(short["tasks"]), short["more_tasks"]) == (8, 2)
 
 
 def test_a_day_of_few_hazards_is_told_whole():
