@@ -16,7 +16,7 @@ from jobs.forms.fields import (
     panel_helper,
 )
 from jobs.models import Client, Site
-from jobs.models.clients import ROOFS
+from jobs.models.clients import MOST_DRIVE_MINUTES, ROOFS
 
 
 class ClientForm(EditForm):
@@ -125,7 +125,7 @@ class SiteForm(EditForm):
         label="Drive from the yard, minutes",
         required=False,
         min_value=0,
-        max_value=1440,
+        max_value=MOST_DRIVE_MINUTES,
         help_text="The plan takes it off the working day.",
     )
     latitude = forms.DecimalField(

@@ -1,9 +1,12 @@
 """Engineer's certificates, council approvals, and others that a firm adds."""
 
+from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import Q
 
 from jobs.domain.approvals import Step
+
+MOST_USUAL_DAYS = 365  # a longer wait is no usual one, and no plan looks so far
 
 
 class ApprovalKind(models.Model):
@@ -13,7 +16,9 @@ class ApprovalKind(models.Model):
     name = models.CharField(max_length=80)
     given_by = models.CharField(max_length=80)
     usual_days = models.PositiveSmallIntegerField(
-        "usual calendar days from lodging to decision", default=14
+        "usual calendar days from lodging to decision",
+        default=14,
+        validators=[MaxValueValidator(MOST_USUAL_DAYS)],
     )
     needed_before_booking = models.BooleanField(default=True)
     needed_when_attached = models.BooleanField(default=True)
@@ -23,6 +28,12 @@ class ApprovalKind(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(usual_days__lte=MOST_USUAL_DAYS),
+                name="approval_usual_days_within_a_year",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

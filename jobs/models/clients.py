@@ -2,10 +2,13 @@
 
 from dataclasses import fields
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
 from jobs.domain.site_facts import Access, ExistingRoof, Ground, SiteFacts
+
+MOST_DRIVE_MINUTES = 1440  # a day and a night
 
 ROOFS = [
     (ExistingRoof.NONE.value, "No existing roof"),
@@ -60,10 +63,18 @@ class Site(models.Model):
     suburb = models.CharField(max_length=80)
     state = models.CharField("state", max_length=20, default="au-nsw")
     latitude = models.DecimalField(
-        max_digits=9, decimal_places=6, null=True, blank=True
+        max_digits=9,
+        decimal_places=6,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-90), MaxValueValidator(90)],
     )
     longitude = models.DecimalField(
-        max_digits=9, decimal_places=6, null=True, blank=True
+        max_digits=9,
+        decimal_places=6,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-180), MaxValueValidator(180)],
     )
     existing_roof = models.CharField(
         "roof the new one meets",
@@ -117,7 +128,10 @@ class Site(models.Model):
         "distance from the yard, km", null=True, blank=True
     )
     drive_minutes = models.PositiveSmallIntegerField(
-        "drive from the yard, minutes", null=True, blank=True
+        "drive from the yard, minutes",
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(MOST_DRIVE_MINUTES)],
     )
     note = models.TextField("anything else", blank=True)
     version = models.PositiveIntegerField(default=1)
@@ -138,6 +152,11 @@ class Site(models.Model):
             models.CheckConstraint(
                 condition=Q(yard_distance_km__isnull=True) | Q(yard_distance_km__gte=0),
                 name="site_yard_distance_not_negative",
+            ),
+            models.CheckConstraint(
+                condition=Q(drive_minutes__isnull=True)
+                | Q(drive_minutes__lte=MOST_DRIVE_MINUTES),
+                name="site_drive_within_a_day",
             ),
         ]
 

@@ -17,6 +17,7 @@ from jobs.forms.fields import (
 from jobs.forms.phone import PhoneForm
 from jobs.models import BomLine
 from scheduling.models import Delivery, DeliveryLine, Half, Supplier
+from scheduling.models.deliveries import MOST_OF_A_LINE
 from scheduling.services.receipts import Counted
 
 
@@ -24,7 +25,7 @@ class AmountField(FigureField):
     """How many of something. Left empty it is none, and needs no "(optional)"."""
 
     def __init__(self, **options: Any) -> None:
-        super().__init__(min_value=0, max_value=1e6, **options)
+        super().__init__(min_value=0, max_value=MOST_OF_A_LINE, **options)
 
     def clean(self, value: Any) -> float:
         """The number typed, 0 for nothing."""

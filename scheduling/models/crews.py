@@ -1,5 +1,6 @@
 """Crews, who is in them, and when they are away."""
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
@@ -13,16 +14,36 @@ class Crew(models.Model):
     )
     base = models.CharField("starts from", max_length=120, blank=True)
     base_latitude = models.DecimalField(
-        max_digits=9, decimal_places=6, null=True, blank=True
+        max_digits=9,
+        decimal_places=6,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-90), MaxValueValidator(90)],
     )
     base_longitude = models.DecimalField(
-        max_digits=9, decimal_places=6, null=True, blank=True
+        max_digits=9,
+        decimal_places=6,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-180), MaxValueValidator(180)],
     )
     is_active = models.BooleanField("still working", default=True)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(base_latitude__isnull=True)
+                | Q(base_latitude__range=(-90, 90)),
+                name="crew_base_latitude_on_earth",
+            ),
+            models.CheckConstraint(
+                condition=Q(base_longitude__isnull=True)
+                | Q(base_longitude__range=(-180, 180)),
+                name="crew_base_longitude_on_earth",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

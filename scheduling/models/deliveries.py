@@ -2,10 +2,14 @@
 
 import uuid
 
+from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import Q
 
 from scheduling.models.crews import Half
+
+MOST_LEAD_DAYS = 365  # a longer wait is no usual one, and no plan looks so far
+MOST_OF_A_LINE = 1e6  # of one line on one load
 
 
 class Supplier(models.Model):
@@ -14,11 +18,19 @@ class Supplier(models.Model):
     name = models.CharField(max_length=120, unique=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
-    usual_lead_days = models.PositiveSmallIntegerField(default=10)
+    usual_lead_days = models.PositiveSmallIntegerField(
+        default=10, validators=[MaxValueValidator(MOST_LEAD_DAYS)]
+    )
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(usual_lead_days__lte=MOST_LEAD_DAYS),
+                name="supplier_delivers_within_a_year",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -65,6 +77,9 @@ class DeliveryLine(models.Model):
                 fields=["delivery", "bom_line"], name="bom_line_once_per_delivery"
             ),
             models.CheckConstraint(condition=Q(ordered__gt=0), name="ordered_positive"),
+            models.CheckConstraint(
+                condition=Q(ordered__lte=MOST_OF_A_LINE), name="ordered_fits_a_load"
+            ),
         ]
 
     def __str__(self) -> str:

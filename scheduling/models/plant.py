@@ -1,7 +1,10 @@
 """Shared plant: what the firm owns few of, so that jobs wait for it."""
 
+from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import F, Q
+
+MOST_OF_A_KIND = 1000  # more than that nobody runs short of
 
 
 class Plant(models.Model):
@@ -13,11 +16,18 @@ class Plant(models.Model):
 
     tool = models.CharField("what it is", max_length=40, unique=True)
     name = models.CharField("what the firm calls it", max_length=80)
-    count = models.PositiveSmallIntegerField("how many", default=1)
+    count = models.PositiveSmallIntegerField(
+        "how many", default=1, validators=[MaxValueValidator(MOST_OF_A_KIND)]
+    )
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(count__lte=MOST_OF_A_KIND), name="plant_can_be_counted"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

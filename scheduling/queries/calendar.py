@@ -82,6 +82,12 @@ def calendar_between(firm: Firm, first: date, last: date) -> WorkCalendar:
     )
 
 
+def why_closed(firm: Firm, day: date) -> str:
+    """Why nobody works on a day; empty when somebody does. One query."""
+    calendar = calendar_between(firm, day, day)
+    return "" if len(calendar) else calendar.off.get(day, "the firm does not work then")
+
+
 def days_off(firm: Firm, first: date, last: date) -> list[DayOff]:
     """Public holidays and closures between two days, in order. One query."""
     public = public_holidays(_place(firm, first), first, last)

@@ -14,6 +14,7 @@ from jobs.permissions import require
 from jobs.services.edits import plain
 from scheduling.domain.verbs import Verb
 from scheduling.models import Absence, Closure, Crew
+from scheduling.services.periods import refuse_odd_days
 from scheduling.services.slots import settle_people, settle_working_days
 
 
@@ -32,7 +33,7 @@ def record_absence(
     require(actor, Can.EDIT_SCHEDULE)
     if (person is None) == (crew is None):
         raise Refused("Choose a person or a crew, one of the two.")
-    _check_days(from_on, to_on)
+    refuse_odd_days(from_on, to_on)
     absence = Absence.objects.create(
         person=person,
         crew=crew,
@@ -72,7 +73,7 @@ def add_closure(
 ) -> Closure:
     """Shut the firm for some days. Bookings on them lose those days."""
     require(actor, Can.EDIT_SCHEDULE)
-    _check_days(from_on, to_on)
+    refuse_odd_days(from_on, to_on)
     closure = Closure(from_on=from_on, to_on=to_on, reason=reason)
     closure.full_clean()
     closure.save(force_insert=True)
@@ -94,11 +95,6 @@ def remove_closure(*, closure: Closure, actor: Person, at: datetime) -> None:
     _log(Verb.CLOSURE_REMOVED, closure, payload, actor, at)
     closure.delete()
     settle_working_days(at=at)
-
-
-def _check_days(from_on: date, to_on: date) -> None:
-    if to_on < from_on:
-        raise Refused("The last day lies before the first. Check the two days.")
 
 
 def _log(

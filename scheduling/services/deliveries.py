@@ -12,9 +12,12 @@ from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.models import BomLine, Job, Person
 from jobs.permissions import require
+from jobs.queries import local_day
 from jobs.services.edits import apply_edit, plain
+from scheduling.domain.calendar import say_day
 from scheduling.domain.verbs import Verb
 from scheduling.models import Delivery, DeliveryLine
+from scheduling.models.deliveries import MOST_OF_A_LINE
 
 # Columns whose change a calendar must hear of.
 TOLD = frozenset({"due_on", "due_half", "supplier"})
@@ -40,6 +43,12 @@ def order_delivery(
         raise Refused("This job is closed. Open it again before you order for it.")
     delivery = Delivery(job=job, created_at=at, changed_at=at, **values)
     delivery.full_clean()
+    _refuse_odd_days(delivery)
+    if delivery.due_on is not None and delivery.due_on < local_day(at):
+        raise Refused(
+            f"{say_day(delivery.due_on)} is over. Choose a day on which the load can "
+            "still come."
+        )
     delivery.save(force_insert=True)
     _set_lines(delivery, amounts)
     _log(Verb.DELIVERY_ORDERED, delivery, _said(delivery), actor, at)
@@ -60,6 +69,8 @@ def change_delivery(
     require(actor, Can.ORDER_DELIVERIES)
     _refuse_cancelled(delivery)
     delivery, changes = apply_edit(delivery, version=version, values=values)
+    if {"due_on", "ordered_on"} & changes.keys():
+        _refuse_odd_days(delivery)
     lines = _change_lines(delivery, amounts) if amounts is not None else {}
     if lines and not changes:  # two people changing the lines must notice each other
         delivery.version += 1
@@ -87,6 +98,15 @@ def cancel_delivery(
     _log(Verb.DELIVERY_CANCELLED, delivery, {"reason": reason}, actor, at)
 
 
+def _refuse_odd_days(delivery: Delivery) -> None:
+    due, ordered = delivery.due_on, delivery.ordered_on
+    if due is not None and ordered is not None and due < ordered:
+        raise Refused(
+            f"The load cannot come on {say_day(due)}: it was ordered on "
+            f"{say_day(ordered)}. Check the two days."
+        )
+
+
 def _refuse_cancelled(delivery: Delivery) -> None:
     if delivery.cancelled_at is not None:
         raise Refused("This delivery was cancelled. Order a new one.")
@@ -105,6 +125,8 @@ def _set_lines(delivery: Delivery, amounts: Amounts) -> None:
     wanted = {pk: amount for pk, amount in amounts.items() if amount > 0}
     if not wanted:
         raise Refused("Say how many of at least one line this load brings.")
+    if max(wanted.values()) > MOST_OF_A_LINE:
+        raise Refused(f"No load brings more than {MOST_OF_A_LINE:g} of a line.")
     known = BomLine.objects.filter(job=delivery.job, pk__in=wanted)
     if known.count() != len(wanted):
         raise Refused("A load can only bring lines of its own job. Choose them again.")

@@ -14,6 +14,7 @@ from jobs.permissions import require
 from jobs.services.edits import apply_edit, plain
 from scheduling.domain.verbs import Verb
 from scheduling.models import Plant, PlantOut
+from scheduling.services.periods import refuse_odd_days
 
 
 @transaction.atomic
@@ -58,8 +59,7 @@ def take_plant_out(
 ) -> PlantOut:
     """Some of it cannot be used; both days are included."""
     require(actor, Can.EDIT_SCHEDULE)
-    if to_on < from_on:
-        raise Refused("The last day lies before the first. Check the two days.")
+    refuse_odd_days(from_on, to_on)
     if count > plant.count:
         raise Refused(f"The firm has only {plant.count} of it.")
     out = PlantOut.objects.create(

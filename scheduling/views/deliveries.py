@@ -22,6 +22,7 @@ from jobs.views.pages import (
     page_of,
     refusals_in,
 )
+from scheduling.domain.calendar import say_day
 from scheduling.forms.deliveries import (
     CancelForm,
     CheckInForm,
@@ -30,6 +31,7 @@ from scheduling.forms.deliveries import (
 )
 from scheduling.models import Delivery
 from scheduling.permissions import get_delivery, visible_deliveries
+from scheduling.queries.calendar import why_closed
 from scheduling.queries.deliveries import (
     DeliveryView,
     deliveries_found,
@@ -115,6 +117,7 @@ def delivery_add(request: PersonRequest, pk: int) -> HttpResponse:
                 at=now,
             )
             messages.success(request, "The delivery is recorded.")
+            _warn_of_closed_day(request, delivery)
             return redirect("scheduling:delivery_detail", delivery.pk)
     return _order_page(request, form, job, has_lines=bool(lines))
 
@@ -141,7 +144,7 @@ def delivery_edit(request: PersonRequest, pk: int) -> HttpResponse:
     form = DeliveryForm(request.POST or None, instance=delivery, lines=lines)
     if form.is_valid():
         with refusals_in(form, delivery):
-            change_delivery(
+            changed = change_delivery(
                 delivery=get_delivery(request.user, pk),
                 version=form.opened_version(),
                 values=form.values(),
@@ -150,6 +153,7 @@ def delivery_edit(request: PersonRequest, pk: int) -> HttpResponse:
                 at=timezone.now(),
             )
             messages.success(request, "Saved.")
+            _warn_of_closed_day(request, changed)
             return redirect("scheduling:delivery_detail", pk)
     return form_page(
         request,
@@ -157,6 +161,18 @@ def delivery_edit(request: PersonRequest, pk: int) -> HttpResponse:
         heading="Change the delivery",
         crumbs=_crumbs(delivery, "Change"),
     )
+
+
+def _warn_of_closed_day(request: PersonRequest, delivery: Delivery) -> None:
+    """Say so when a load comes while nobody works; somebody may wait for it there."""
+    day = delivery.due_on
+    why = why_closed(request.firm, day) if day is not None else ""
+    if day is not None and why:
+        messages.warning(
+            request,
+            f"It comes on {say_day(day)}: {why}. Make sure that somebody is there, or "
+            "choose another day.",
+        )
 
 
 @require_http_methods(["GET", "POST"])

@@ -5,8 +5,10 @@ from uuid import uuid4
 
 import pytest
 from django.contrib.messages import get_messages
+from django.db import IntegrityError
 from django.urls import reverse
 
+from jobs.models import ApprovalKind
 from scheduling.models import (
     Absence,
     Booking,
@@ -14,6 +16,7 @@ from scheduling.models import (
     Crew,
     Delivery,
     LostDay,
+    Plant,
     Receipt,
     Supplier,
 )
@@ -170,6 +173,82 @@ def test_a_supplier_is_kept(office):
     assert office.get(url("supplier_list")).status_code == 200
     form = {"name": "Frames", "usual_lead_days": -1, "version": 1}
     assert office.post(url("supplier_edit", supplier.pk), form).status_code == 422
+
+
+@pytest.mark.parametrize("days", [366, 10_000_000, 10**20])
+def test_a_wait_that_no_plan_can_reckon_with_is_refused(office, supplier, days):
+    form = {"name": "Frames", "usual_lead_days": days, "version": 1}
+    answer = office.post(url("supplier_edit", supplier.pk), form)
+    assert answer.status_code == 422
+    assert "Make it at most 365." in text(answer)
+    supplier.refresh_from_db()
+    assert supplier.usual_lead_days == 10
+
+
+def test_a_crew_starts_from_somewhere_on_earth(office, blue):
+    form = {"name": "Blue", "base_latitude": "90.1", "base_longitude": "-180.1"}
+    answer = office.post(url("crew_edit", blue.pk), {**form, "version": blue.version})
+    assert answer.status_code == 422
+    assert "Make it at most 90." in text(answer)
+    assert "Make it at least -180." in text(answer)
+
+
+@pytest.mark.parametrize(
+    ("model", "values"),
+    [
+        (Supplier, {"name": "X", "usual_lead_days": 366}),
+        (Plant, {"tool": "x", "name": "X", "count": 1001}),
+        (Crew, {"name": "X", "base_latitude": 91}),
+        (Crew, {"name": "X", "base_longitude": -181}),
+        (ApprovalKind, {"key": "x", "name": "X", "usual_days": 366}),
+    ],
+)
+def test_the_database_refuses_figures_that_no_plan_can_reckon_with(db, model, values):
+    with pytest.raises(IntegrityError):
+        model.objects.create(**values)
+
+
+def test_figures_at_the_limit_are_kept(db):
+    Supplier.objects.create(name="X", usual_lead_days=365)
+    Crew.objects.create(name="X", base_latitude=-90, base_longitude=180)
+
+
+def test_nobody_is_away_for_more_than_two_years(office, kim):
+    form = {"person": kim.pk, "from_on": "2026-08-03", "reason": "Leave"}
+    answer = office.post(url("absence_add"), {**form, "to_on": "2028-08-04"})
+    assert "Give a last day within two years" in text(answer)
+    shut = office.post(url("closure_add"), {**form, "to_on": "2028-08-04"})
+    assert "Give a last day within two years" in text(shut)
+    assert office.post(url("absence_add"), {**form, "to_on": "2028-08-03"}).url
+
+
+@pytest.mark.parametrize(
+    ("due", "ordered", "says"),
+    [
+        ("2026-08-05", "2026-08-06", "it was ordered on Thu 6 Aug 2026"),
+        ("2026-08-02", "", "Sun 2 Aug 2026 is over"),
+    ],
+)
+def test_no_load_is_ordered_for_a_day_before(
+    office, job, bom, supplier, due, ordered, says
+):
+    form = {"supplier": supplier.pk, "due_half": "am", f"line_{bom['sheet'].pk}": 1}
+    days = {"due_on": due, "ordered_on": ordered}
+    answer = office.post(url("delivery_add", job.pk), {**form, **days})
+    assert answer.status_code == 422
+    assert says in text(answer)
+    assert not Delivery.objects.exists()
+
+
+def test_a_load_on_a_day_nobody_works_is_kept_and_said(office, job, bom, supplier):
+    form = {"supplier": supplier.pk, "due_on": "2026-08-09", "due_half": "am"}
+    line = {f"line_{bom['sheet'].pk}": "12"}
+    add = url("delivery_add", job.pk)
+    answer = office.post(add, {**form, **line}, follow=True)
+    assert "It comes on Sun 9 Aug 2026: the firm does not work then" in text(answer)
+    change = url("delivery_edit", Delivery.objects.get().pk)
+    form |= {"due_on": "2026-08-10", "version": 1}
+    assert "It comes on" not in text(office.post(change, {**form, **line}, follow=True))
 
 
 def test_a_delivery_is_ordered_changed_and_called_off(office, job, bom, supplier):
