@@ -161,7 +161,12 @@ def my_days(person: Person, today: date, at: datetime) -> list[MyDay]:
         person=person,
         booking__cancelled_at__isnull=True,
         day__range=(today, last),
-    ).select_related("booking__crew", "booking__visit__job__site")
+    ).select_related(
+        "booking__crew",
+        "booking__visit__job__site",
+        "booking__visit__job__client",
+        "booking__visit__job__site_lead",
+    )
     halves: dict[tuple[date, Job, str], list[str]] = defaultdict(list)
     for slot in slots.order_by("day", "half"):
         job = slot.booking.visit.job

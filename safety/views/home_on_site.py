@@ -15,6 +15,7 @@ from safety.queries.home import led_today, my_days, to_sign
 from safety.queries.loads import loads_on_site
 from safety.queries.my_jobs import led_by
 from safety.queries.verdicts import verdicts
+from scheduling.queries.bookings import is_pencilled
 
 WAITING_SHOWN = 6
 
@@ -33,7 +34,8 @@ def on_site(person: Person, today: date, now: datetime) -> dict[str, Any]:
     }
     here = [*led, *with_others.values()]
     jobs = {job.pk: job for job in (*here, *mine)}
-    found = holds(list(jobs.values()), now)
+    booked = {day.job.pk: day.job for day in days}
+    found = holds(list({**booked, **jobs}.values()), now)
     stopping = _stopping([hold for job in led for hold in found[job.pk]])
     answers = verdicts(found, hold_points_ahead(here, now), here, today, now)
     elsewhere = [hold for pk in jobs if pk not in known for hold in found[pk]]
@@ -45,6 +47,7 @@ def on_site(person: Person, today: date, now: datetime) -> dict[str, Any]:
         "waiting_more": len(waiting[WAITING_SHOWN:]),
         "my_loads": loads_on_site(person, mine, today) if leads else [],
         "days": days,
+        "pencilled": {pk for pk in booked if is_pencilled(found[pk])},
         "to_sign": to_sign(person, days, led),
         "to_renew": _to_renew(person, today),
     }

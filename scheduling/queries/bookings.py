@@ -26,7 +26,7 @@ class BookingView:
     @property
     def is_firm(self) -> bool:
         """Whether nothing open stops a firm booking."""
-        return not any(Stops.BOOKING in hold.stops for hold in self.holds)
+        return not is_pencilled(self.holds)
 
     @property
     def state(self) -> str:
@@ -43,6 +43,11 @@ class BookingView:
         """Whether every task of the visit is done."""
         tasks = self.booking.visit.tasks.all()
         return bool(tasks) and all(task.done_at is not None for task in tasks)
+
+
+def is_pencilled(holds: Iterable[Hold]) -> bool:
+    """Whether something open stops a firm booking of the job whose holds these are."""
+    return any(Stops.BOOKING in hold.stops for hold in holds)
 
 
 def live_bookings() -> QuerySet[Booking]:

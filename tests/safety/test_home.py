@@ -19,6 +19,7 @@ from scheduling.services.plan_head import advance, lock_head
 from scheduling.services.suppliers import add_supplier
 from tests.safety.conftest import MONDAY, check, text_of
 
+TUESDAY = date(2026, 8, 4)
 NO_GO = DailyCheck.Outcome.NO_GO
 
 pytestmark = pytest.mark.usefixtures("morning")
@@ -179,6 +180,17 @@ def test_a_day_called_off_says_so_until_a_new_plan_is_there(
     assert "a new plan is to come" not in words
     cancel_lost_day(lost=lost, actor=oscar, at=now)
     assert "Called off" not in text_of(page(sal, "home"))
+
+
+def test_a_day_without_its_approvals_is_pencilled(
+    booked, make_job, blue, book, sal, page
+):
+    assert "Pencilled" not in text_of(page(sal, "home"))
+    carport = make_job("Carport", approved=False)
+    book(carport, blue, TUESDAY, TUESDAY)
+    words = text_of(page(sal, "home"))
+    assert words.count("Pencilled") == 1
+    assert words.index("Carport") < words.index("Pencilled")
 
 
 def test_last_months_breach_is_not_this_months(booked, sal, olive, now, page):
