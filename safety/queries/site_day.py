@@ -1,12 +1,13 @@
 """The day on site of one job: who, what, and what was said about it."""
 
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from jobs.models import Firm, Job, Person, Task
 from safety.domain.daily import Question, questions
 from safety.domain.statement import Content
+from safety.domain.wording import listed
 from safety.models import Attendance, SignOn, Statement
 from safety.queries.days_work import task_minutes_at
 from safety.queries.hold_points import last_measurements, spec_of
@@ -45,6 +46,28 @@ class TaskToday:
     failed: bool = False  # the last measurement did not
     held: bool = False  # some hold stops it: this hold point, the wind, a delivery
     points: Sequence[str] = ()  # of hold points before it that nobody has come to yet
+    after: Sequence[str] = ()  # names of tasks it comes after that are not done
+
+    @property
+    def is_early(self) -> bool:
+        """Whether something speaks against starting it now."""
+        return self.held or bool(self.after)
+
+    @property
+    def after_words(self) -> str:
+        """Those tasks, as words of a sentence."""
+        return listed(list(self.after))
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What comes before tasks and is not done, by task id."""
+
+    points: Mapping[int, Sequence[str]] = field(default_factory=dict)
+    tasks: Mapping[int, Sequence[str]] = field(default_factory=dict)
+
+
+_NOTHING_BEFORE = Before()
 
 
 def people_today(
@@ -92,16 +115,14 @@ def with_hold_points(
     at: datetime,
     numbers: Mapping[str, int],
     held: Container[int] = (),
-    before: Mapping[int, Sequence[str]] | None = None,
+    before: Before = _NOTHING_BEFORE,
 ) -> list[TaskToday]:
     """Tasks with their numbers and the state of their hold points. One query.
 
-    ``held`` are ids of tasks that some hold stops; ``before`` says by task id which hold
-    points before it work has not come to.
+    ``held`` are ids of tasks that some hold stops.
     """
     points = {task.pk for task in tasks if spec_of(task) is not None}
     last = last_measurements(points, at)
-    said = before or {}
     return [
         TaskToday(
             task=task,
@@ -110,7 +131,8 @@ def with_hold_points(
             measured=task.pk in last and last[task.pk].passed,
             failed=task.pk in last and not last[task.pk].passed,
             held=task.pk in held,
-            points=said.get(task.pk, ()),
+            points=before.points.get(task.pk, ()),
+            after=before.tasks.get(task.pk, ()),
         )
         for task in tasks
     ]

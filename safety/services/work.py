@@ -16,6 +16,7 @@ from jobs.services.rates import count_hours
 from safety.domain.verbs import Verb
 from safety.models import Attendance
 from safety.permissions import require_lead
+from safety.queries.task_order import not_done_before
 from safety.services.judging import judge_again, judge_soon
 
 _REASON_SHORTEST = 5  # letters
@@ -107,7 +108,8 @@ def start_task(
 ) -> Task:
     """Record that a task was started. It is recorded whatever holds are open.
 
-    Sent twice it is recorded once: the first word on a task stands.
+    The ledger keeps which tasks before it were not done. Sent twice it is recorded once:
+    the first word on a task stands.
     """
     require_lead(actor, task.job)
     row = _lock_task(task)
@@ -116,7 +118,8 @@ def start_task(
     moment = happened_at(device_at, at)
     row.started_at = moment
     row.save(update_fields=["started_at"])
-    _record(row, Verb.TASK_STARTED, moment, actor, at)
+    early = not_done_before(row.job, moment).get(row.pk, [])
+    _record(row, Verb.TASK_STARTED, moment, actor, at, early)
     return row
 
 
@@ -139,12 +142,15 @@ def finish_task(
     if row.done_at is not None:
         return row
     moment = happened_at(device_at, at)
+    early: list[str] = []
+    if row.started_at is None:
+        early = not_done_before(row.job, moment).get(row.pk, [])
     if row.started_at is None or row.started_at > moment:
         row.started_at = moment
     row.done_at, row.done_by = moment, actor
     count_hours(task=row, minutes=minutes)
     row.save(update_fields=["started_at", "done_at", "done_by", *_HOURS])
-    _record(row, Verb.TASK_DONE, moment, actor, at)
+    _record(row, Verb.TASK_DONE, moment, actor, at, early)
     return row
 
 
@@ -184,9 +190,20 @@ def _need_reason(reason: str) -> None:
 
 
 def _record(
-    task: Task, verb: Verb, moment: datetime, actor: Person, at: datetime
+    task: Task,
+    verb: Verb,
+    moment: datetime,
+    actor: Person,
+    at: datetime,
+    early: Sequence[str],
 ) -> None:
-    payload = {"task": task.name, "key": task.key, "device_at": moment.isoformat()}
+    payload: dict[str, Any] = {
+        "task": task.name,
+        "key": task.key,
+        "device_at": moment.isoformat(),
+    }
+    if early:
+        payload["not_done_before"] = list(early)
     _log(task.job, verb, task, payload, actor, at)
     judge_soon(task.job, moment, at, the_firm())
 

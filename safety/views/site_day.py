@@ -39,6 +39,7 @@ from safety.queries.heat import limit_at
 from safety.queries.home import led_today
 from safety.queries.loads import loads_on_site
 from safety.queries.site_day import (
+    Before,
     done_today,
     people_today,
     step_numbers_at,
@@ -46,6 +47,7 @@ from safety.queries.site_day import (
 )
 from safety.queries.statements import issued_at
 from safety.queries.stops import stops_on
+from safety.queries.task_order import not_done_before
 from safety.queries.verdicts import in_the_way, verdict_of
 
 
@@ -133,6 +135,7 @@ def _now_on_site(
     left = {task.pk for task in (*work.today, *work.later)}
     held = left if stopping else held_tasks([*found, *ahead])
     points = {pk: _points_before(ahead, pk) for pk in left}
+    before = Before(points, not_done_before(job, now))
     of_today = {task.pk for task in work.today}
     partly = [hold for hold in found if hold.task_ids & of_today]
     rest = [hold for hold in found if hold not in stopping and hold not in partly]
@@ -141,8 +144,8 @@ def _now_on_site(
         "stopping": _with_next_step(stopping, job, runs=runs),
         "partly": hold_rows(hold for hold in partly if hold not in stopping),
         "others": hold_rows(rest),
-        "tasks": with_hold_points(work.today, now, numbers, held, points),
-        "later": with_hold_points(work.later, now, numbers, held, points),
+        "tasks": with_hold_points(work.today, now, numbers, held, before),
+        "later": with_hold_points(work.later, now, numbers, held, before),
         "loads": loads_on_site(request.user, [job], day),
     }
 

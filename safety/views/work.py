@@ -38,6 +38,7 @@ from safety.queries.site_day import (
     people_who_may_start,
 )
 from safety.queries.statements import issued_at
+from safety.queries.task_order import not_done_before
 from safety.services.work import (
     finish_task,
     start_task,
@@ -114,13 +115,15 @@ def attendance_take_back(request: PersonRequest, pk: int) -> HttpResponse:
 def task_start(request: PersonRequest, pk: int) -> HttpResponse:
     """A task was started. What is said against it stands at the top of the page."""
     task, at = get_task_to_run(request.user, pk), timezone.now()
-    held = _is_held(task, at)
+    held, caution = _is_held(task, at), _caution(task, at)
     with refusals_as_messages(request):
         when = _first_sent_at(request, at)
         start_task(task=task, actor=request.user, at=at, device_at=when)
         if held:
-            says = f"Started while held: {task.name}. It counts as a breach."
+            says = f"Started while held: {task.name}. It counts as a breach.{caution}"
             messages.warning(request, says)
+        elif caution:
+            messages.warning(request, f"Started: {task.name}.{caution}")
         else:
             messages.success(request, f"Started: {task.name}.")
             return shown_anew(request, f"{day_url(task.job_id)}#tasks")
@@ -131,15 +134,17 @@ def task_start(request: PersonRequest, pk: int) -> HttpResponse:
 def task_done(request: PersonRequest, pk: int) -> HttpResponse:
     """A task is done; where it ends in a hold point, that comes next."""
     task, at = get_task_to_run(request.user, pk), timezone.now()
-    says, to = "", day_url(task.job_id)
+    says, to, caution = "", day_url(task.job_id), _caution(task, at)
     with refusals_as_messages(request):
         when = _first_sent_at(request, at)
         finish_task(task=task, actor=request.user, at=at, device_at=when)
         if waits_to_be_measured(task, at):
-            messages.info(request, f"Done: {task.name}. Now its hold point.")
+            messages.info(request, f"Done: {task.name}.{caution} Now its hold point.")
             return gone_to(request, "safety:hold_point_detail", pk)
-        says = f"Done: {task.name}."
-    if not says:
+        says = f"Done: {task.name}.{caution}"
+    if caution and says:
+        messages.warning(request, says)
+    if caution or not says:
         return gone_to(request, to)
     messages.success(request, says)
     return shown_anew(request, f"{to}#tasks")
@@ -150,6 +155,14 @@ def _is_held(task: Task, at: datetime) -> bool:
     all_of_it = any(hold.stops_work() for hold in found)
     ahead = hold_points_ahead([task.job], at)[task.job_id]
     return all_of_it or task.pk in held_tasks([*found, *ahead])
+
+
+def _caution(task: Task, at: datetime) -> str:
+    """What is said of a task that is begun before those it comes after; mostly nothing."""
+    if task.started_at is not None:
+        return ""
+    first = not_done_before(task.job, at).get(task.pk, ())
+    return f" It comes after {listed(list(first))}: not done yet." if first else ""
 
 
 def _first_sent_at(request: PersonRequest, at: datetime) -> datetime | None:

@@ -1,5 +1,6 @@
 """The day on site, as it looks on a phone."""
 
+import json
 from datetime import timedelta
 from uuid import uuid4
 
@@ -8,8 +9,12 @@ from django.urls import reverse
 
 from jobs.models import BackgroundRun, LedgerEntry
 from safety.domain.verbs import Verb
+from safety.holds import hold_points_ahead
 from safety.models import Attendance, DailyCheck, Measurement, SignOn
+from safety.queries.days_work import task_minutes_at
+from safety.queries.task_order import not_done_before
 from safety.services.checks import Answered
+from safety.services.work import finish_task
 from tests.safety.conftest import MONDAY, answers, check, sign, text_of
 
 pytestmark = pytest.mark.usefixtures("morning")
@@ -400,6 +405,9 @@ def test_a_hold_point_of_the_days_own_work_stops_no_morning(
 ):
     first = booked.tasks.get(key="set_out")
     follower = booked.tasks.filter(links_in__predecessor=first).first()
+    finish_task(
+        task=booked.tasks.get(key="site_setup"), actor=sal, at=now, device_at=None
+    )
     booked.visits.first().tasks.set([first, follower])
     check(booked, sal, now, here=[sal, cam])
     response = page(sal, "safety:site_day_detail", booked.pk)
@@ -431,3 +439,58 @@ def test_a_warning_that_waited_leads_to_the_top_of_the_page(booked, sal, client)
     url = reverse("safety:task_start", args=[booked.tasks.first().pk])
     response = client.post(url, {}, headers={"HX-Request": "true"})
     assert response.headers["HX-Redirect"] == f"/jobs/{booked.pk}/day/"
+
+
+def test_a_task_ahead_of_its_order_says_what_it_comes_after(
+    signed, booked, sal, cam, page, now
+):
+    """A caution, kept with the start; no hold and no breach."""
+    first = booked.tasks.get(key="site_setup")
+    early = booked.tasks.get(key="check_load")
+    check(booked, sal, now, here=[sal, cam])
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    assert f"After {first.name}: not done yet" in words
+    assert f"Start all the same {early.name}" in words
+    assert f"Start {first.name}" in words
+    page(sal, "safety:task_start", early.pk, data={})
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    says = f"Started: {early.name}. It comes after {first.name}: not done yet."
+    assert says in words
+    kept = LedgerEntry.objects.get(verb=Verb.TASK_STARTED).payload
+    assert json.loads(kept)["not_done_before"] == [first.name]
+    page(sal, "safety:task_done", first.pk, data={})
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    assert f"After {first.name}: not done yet" not in words
+
+
+def test_done_at_once_ahead_of_its_order_is_kept_too(signed, booked, sal, page):
+    early = booked.tasks.get(key="check_load")
+    page(sal, "safety:task_done", early.pk, data={})
+    kept = LedgerEntry.objects.get(verb=Verb.TASK_DONE).payload
+    assert json.loads(kept)["not_done_before"] == [
+        booked.tasks.get(key="site_setup").name
+    ]
+
+
+def test_a_task_that_is_not_called_for_hands_on_to_those_before_it(booked, now):
+    """Nobody does it, so what comes before it counts in its place."""
+    called_for = set(task_minutes_at([booked], now)[booked.pk])
+    left_out = booked.tasks.exclude(key__in=called_for)
+    names = {name for names in not_done_before(booked, now).values() for name in names}
+    assert left_out
+    assert not names & {task.name for task in left_out}
+    for task in left_out.filter(links_out__isnull=False, links_in__isnull=False):
+        follower = task.links_out.first().successor
+        assert not_done_before(booked, now)[follower.pk]
+
+
+def test_what_comes_before_is_asked_as_often_for_all_tasks_as_for_three(
+    make_job, now, django_assert_num_queries
+):
+    many, few = make_job("Many"), make_job("Few")
+    few.tasks.exclude(key__in=["site_setup", "set_out", "fix_bearer"]).delete()
+    for job in (many, few):
+        with django_assert_num_queries(3):
+            not_done_before(job, now)
+        with django_assert_num_queries(3):
+            hold_points_ahead([job], now)
