@@ -15,6 +15,7 @@ from safety.domain.worst import worst_of
 from safety.forms.on_site import SignForm
 from safety.models import Statement
 from safety.permissions import get_signer, get_statement, require_lead
+from safety.queries.staleness import out_of_date
 from safety.queries.statements import sign_ons_of, version_before
 from safety.services.sign_on import read_strokes, sign_on
 from safety.views.statements import statement_crumbs
@@ -57,6 +58,8 @@ def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpR
             messages.success(request, says)
             return gone_to(request, _back(request, statement))
     before = version_before(statement)
+    in_force = statement.state == Statement.State.ISSUED
+    stale = out_of_date({statement.job_id: statement}, at, request.firm)
     shown = {
         "statement": statement,
         "job": statement.job,
@@ -68,6 +71,7 @@ def _sign(request: PersonRequest, statement: Statement, person: Person) -> HttpR
         "form": form,
         "reasons": [error for errors in form.errors.values() for error in errors],
         "before": before,
+        "changed": stale.get(statement.job_id) if in_force else None,
         "already": any(row.person_id == person.pk for row in sign_ons_of(statement)),
         "back": _back(request, statement),
         "crumbs": statement_crumbs(statement, "Sign on"),

@@ -16,6 +16,7 @@ from safety.queries.task_order import not_done_before
 from safety.services.checks import Answered
 from safety.services.work import finish_task
 from tests.safety.conftest import MONDAY, answers, check, sign, text_of
+from tests.safety.test_statements import deeper
 
 pytestmark = pytest.mark.usefixtures("morning")
 Outcome = DailyCheck.Outcome
@@ -494,3 +495,15 @@ def test_what_comes_before_is_asked_as_often_for_all_tasks_as_for_three(
             not_done_before(job, now)
         with django_assert_num_queries(3):
             hold_points_ahead([job], now)
+
+
+def test_who_signs_is_told_that_the_version_is_out_of_date(
+    issued, booked, cam, kit, sal, oscar, page, now
+):
+    said = "Out of date The job changed since this was issued: "
+    assert said not in text_of(page(cam, "safety:sign_on", issued.pk))
+    deeper(booked, oscar, now)
+    words = text_of(page(cam, "safety:sign_on", issued.pk))
+    assert said in words
+    assert "everybody signs on to that again" in words
+    assert said in text_of(page(sal, "safety:sign_on_for", issued.pk, kit.pk))
