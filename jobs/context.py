@@ -20,7 +20,7 @@ _PLACES: list[tuple[str, str, Can | None]] = [
     ("Today", "home", None),
     ("Jobs", "jobs:job_list", None),
     ("Plan", "scheduling:plan", Can.SEE_SCHEDULE),
-    ("Deliveries", "scheduling:delivery_list", Can.RECEIVE_DELIVERIES),
+    ("Deliveries", "scheduling:delivery_list", Can.SEE_DELIVERIES),
     ("Compliance", "safety:compliance", Can.SEE_COMPLIANCE),
     ("To chase", "jobs:approval_list", Can.EDIT_APPROVALS),
     ("Clients", "jobs:client_list", Can.EDIT_JOBS),
@@ -33,7 +33,7 @@ _PLACES: list[tuple[str, str, Can | None]] = [
 _OWN_PLACES: list[tuple[str, str, Can | None]] = [
     ("My tickets", "jobs:me", None),
     ("Hazard library", "safety:hazard_list", Can.EDIT_LIBRARY),
-    ("Our tools", "safety:own_tool_list", Can.EDIT_LIBRARY),
+    ("Our tools", "safety:own_tool_list", Can.SEE_TOOLS),
     ("How we rate risk", "safety:risk_method", Can.EDIT_FIRM),
     ("Heat limit", "safety:heat_limit", Can.EDIT_FIRM),
     ("Change my password", "jobs:password_change", None),

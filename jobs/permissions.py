@@ -16,7 +16,7 @@ from django.db.models import Model, Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils.module_loading import import_string
 
-from jobs.domain.roles import Can
+from jobs.domain.roles import Can, who_can
 from jobs.models import (
     Approval,
     BackgroundRun,
@@ -43,15 +43,20 @@ def _sights() -> tuple[Sight, ...]:
 def require(person: Person, capability: Can) -> None:
     """Let them pass, or raise PermissionDenied."""
     if not person.can(capability):
-        raise PermissionDenied(f"Your roles do not allow this: {capability.value}.")
+        raise PermissionDenied(_refusal(capability))
 
 
 def require_any(person: Person, *capabilities: Can) -> None:
     """Let them pass when any of these is theirs, or raise PermissionDenied."""
     if not any(person.can(capability) for capability in capabilities):
-        raise PermissionDenied(
-            f"Your roles do not allow this: {capabilities[0].value}."
-        )
+        raise PermissionDenied(_refusal(capabilities[0]))
+
+
+def _refusal(capability: Can) -> str:
+    return (
+        f"Your roles do not allow this: {capability.value}. "
+        f"It is a part of {who_can(capability)}."
+    )
 
 
 def visible_jobs(person: Person) -> JobQuerySet:

@@ -27,6 +27,8 @@ class Can(StrEnum):
     SEE_SCHEDULE = "see the whole schedule"
     ORDER_DELIVERIES = "order deliveries"
     RECEIVE_DELIVERIES = "check a delivery in"
+    SEE_DELIVERIES = "see the list of deliveries"
+    SEE_TOOLS = "see the list of our tools"
     EDIT_PLAN = "edit the hazard plan"
     ISSUE_STATEMENT = "issue a statement"
     SIGN_ON = "sign on to a statement"
@@ -50,6 +52,8 @@ _OFFICE = frozenset(
         Can.SEE_SCHEDULE,
         Can.ORDER_DELIVERIES,
         Can.RECEIVE_DELIVERIES,
+        Can.SEE_DELIVERIES,
+        Can.SEE_TOOLS,
         Can.EDIT_PLAN,
         Can.ISSUE_STATEMENT,
         Can.SHARE_CALENDARS,
@@ -58,12 +62,20 @@ _OFFICE = frozenset(
     }
 )
 _SITE_LEAD = frozenset(
-    {Can.RECEIVE_DELIVERIES, Can.SIGN_ON, Can.RUN_SITE_DAY, Can.REPORT}
+    {
+        Can.RECEIVE_DELIVERIES,
+        Can.SEE_DELIVERIES,
+        Can.SIGN_ON,
+        Can.RUN_SITE_DAY,
+        Can.REPORT,
+    }
 )
 _OWNER = frozenset(
     {
         Can.SEE_ALL_JOBS,
         Can.SEE_SCHEDULE,
+        Can.SEE_DELIVERIES,
+        Can.SEE_TOOLS,
         Can.SEE_COMPLIANCE,
         Can.SEE_LEDGER,
         Can.EDIT_ROLES,
@@ -85,3 +97,16 @@ GRANTS: dict[Role, frozenset[Can]] = {
 def capabilities(roles: frozenset[Role]) -> frozenset[Can]:
     """Everything that these roles together allow."""
     return frozenset().union(*(GRANTS[role] for role in roles))
+
+
+_NAMES = {
+    Role.OFFICE: "the office",
+    Role.SITE_LEAD: "site leads",
+    Role.OWNER: "the owner",
+    Role.CREW: "the crew",
+}
+
+
+def who_can(capability: Can) -> str:
+    """Whose part it is, in words: "the office", "the office or site leads"."""
+    return " or ".join(_NAMES[role] for role in Role if capability in GRANTS[role])

@@ -23,7 +23,7 @@ from safety.services.own_tools import keep_own_tool
 @require_safe
 def own_tool_list(request: PersonRequest) -> HttpResponse:
     """The tools on the list with their tests; every kind, with what plans reckon with."""
-    require(request.user, Can.EDIT_LIBRARY)
+    require(request.user, Can.SEE_TOOLS)
     firm, now = request.firm, timezone.now()
     today = local_day(now, firm)
     rule = test_rule(firm.pack, today)

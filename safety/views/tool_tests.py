@@ -49,7 +49,7 @@ def tool_item_detail(request: PersonRequest, pk: int) -> HttpResponse:
         "tests": item.tests.select_related("recorded_by").reverse(),
         "rule": test_rule(request.firm.pack, today),
         "edits": edits,
-        "crumbs": _crumbs(item, "") if edits else [],
+        "crumbs": _crumbs(item, "") if request.user.can(Can.SEE_TOOLS) else [],
     }
     return render(request, "safety/tool_item_detail.html", shown)
 

@@ -9,8 +9,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
-from jobs.models import Job, Person
-from jobs.permissions import get_job, require_any
+from jobs.models import Job
+from jobs.permissions import get_job, require
 from jobs.queries import local_day
 from jobs.views.pages import (
     Crumbs,
@@ -55,14 +55,10 @@ def _crumbs(delivery: Delivery | None = None, last: str = "") -> Crumbs:
     return [*crumbs, (last, "")] if last else crumbs
 
 
-def _may_list(person: Person) -> bool:
-    return person.can(Can.ORDER_DELIVERIES) or person.can(Can.RECEIVE_DELIVERIES)
-
-
 @require_safe
 def delivery_list(request: PersonRequest) -> HttpResponse:
     """Deliveries of the jobs this person sees, what is still to come first."""
-    require_any(request.user, Can.ORDER_DELIVERIES, Can.RECEIVE_DELIVERIES)
+    require(request.user, Can.SEE_DELIVERIES)
     filters = DeliveryFilter(request.GET or None)
     asked = filters.cleaned_data if filters.is_valid() else {}
     today = local_day(timezone.now(), request.firm)
@@ -87,7 +83,7 @@ def delivery_detail(request: PersonRequest, pk: int) -> HttpResponse:
     today = local_day(timezone.now(), request.firm)
     receipts = delivery.receipts.select_related("received_by", "photo")
     trail = _crumbs(delivery)
-    if not _may_list(request.user):
+    if not request.user.can(Can.SEE_DELIVERIES):
         job = delivery.job
         trail[0] = (str(job), reverse("jobs:job_detail", args=[job.pk]))
     shown = {

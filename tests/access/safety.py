@@ -10,6 +10,7 @@ from tests.access.words import (
     JOB_SIGNERS,
     LOG_IN,
     OFFICE,
+    OFFICE_OWNER,
     OTHER_JOB_OFFICE,
     OWNER,
     SLIP,
@@ -66,7 +67,7 @@ HAZARDS = {
             },
         ),
     ),
-    "safety:own_tool_list": Row(OFFICE),
+    "safety:own_tool_list": Row(OFFICE_OWNER),
     "safety:own_tool_edit": form(OFFICE, lambda w: "drop_saw"),
     "safety:tool_item_add": form(
         OFFICE, data=typed(kind="drop_saw", name="Drop saw 2")

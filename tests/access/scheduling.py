@@ -86,7 +86,7 @@ CREWS = {
     ),
 }
 DELIVERIES = {
-    "scheduling:delivery_list": Row(OFFICE_LEADS),
+    "scheduling:delivery_list": Row((LOG_IN, 200, 200, 200, 200, 403, 403, 403)),
     "scheduling:delivery_detail": Row(JOB, about=lambda w: w.delivery),
     "scheduling:delivery_add": form(
         JOB_OFFICE,

@@ -50,7 +50,7 @@ SEEN = {
     "absence_list": (200, 200, 403, 403, 403, 403),
     "absence_add": (200, 403, 403, 403, 403, 403),
     "lostday_add": (200, 403, 200, 200, 403, 403),
-    "delivery_list": (200, 403, 200, 200, 403, 403),
+    "delivery_list": (200, 200, 200, 200, 403, 403),
     "supplier_list": (200, 403, 403, 403, 403, 403),
     "link_list": (200, 200, 200, 200, 200, 200),
 }
@@ -211,6 +211,35 @@ def test_the_database_refuses_figures_that_no_plan_can_reckon_with(db, model, va
 def test_figures_at_the_limit_are_kept(db):
     Supplier.objects.create(name="X", usual_lead_days=365)
     Crew.objects.create(name="X", base_latitude=-90, base_longitude=180)
+
+
+def test_the_owner_reads_deliveries_and_tools_and_changes_none(
+    client, olive, delivery, job
+):
+    client.force_login(olive)
+    page = text(client.get(url("delivery_list"), {"show": "all"}))
+    assert url("delivery_detail", delivery.pk) in page
+    assert url("supplier_list") not in page
+    page = text(client.get(url("delivery_detail", delivery.pk)))
+    assert url("delivery_list") in page
+    assert url("delivery_receive", delivery.pk) not in page
+    assert url("delivery_edit", delivery.pk) not in page
+    tools = text(client.get(reverse("safety:own_tool_list")))
+    for name in ("tool_item_add", "tool_tests_switch"):
+        assert reverse(f"safety:{name}") not in tools
+    assert reverse("safety:own_tool_edit", args=["drop_saw"]) not in tools
+    assert "Drop saw" in tools or "drop saw" in tools
+
+
+def test_an_owner_who_is_refused_is_told_whose_part_it_is(client, olive, kim, job):
+    client.force_login(olive)
+    answer = client.get(url("delivery_add", job.pk))
+    assert answer.status_code == 403
+    assert "order deliveries. It is a part of the office." in text(answer)
+    assert reverse("jobs:person_roles", args=[olive.pk]) in text(answer)
+    assert "ask the owner" not in text(answer)
+    client.force_login(kim)
+    assert "ask the owner" in text(client.get(url("supplier_list")))
 
 
 def test_nobody_is_away_for_more_than_two_years(office, kim):
