@@ -10,12 +10,14 @@ from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.models import Person
 from jobs.permissions import require
-from jobs.queries import the_firm
+from jobs.queries import local_day, the_firm
 from scheduling.domain.calendar import Slot
 from scheduling.domain.verbs import Verb
 from scheduling.models import Booking, Draft, DraftBooking
 from scheduling.queries.calendar import next_slot
+from scheduling.queries.differences import differences
 from scheduling.queries.slots import as_slot, end_of, start_of
+from scheduling.queries.told import told
 from scheduling.queries.visits import progress_of
 from scheduling.services.booking_rows import Place, put_on_plan, take_off_plan
 from scheduling.services.plan_head import (
@@ -41,7 +43,8 @@ def publish_draft(*, draft: Draft, actor: Person, at: datetime) -> Published:
     """Make a draft the published plan.
 
     Refused when somebody published after the draft was made, and when it would put a
-    crew or a person in two places. Half-days that have begun stay as they were.
+    crew or a person in two places. Half-days that have begun stay as they were. What
+    changed and who has to hear of it is kept with the draft.
     """
     require(actor, Can.EDIT_SCHEDULE)
     head = lock_head()
@@ -50,6 +53,7 @@ def publish_draft(*, draft: Draft, actor: Person, at: datetime) -> Published:
         raise Refused(f"This draft is “{draft.get_state_display()}”. Make a new one.")
     refuse_overtaken(head, draft.based_on)
     take_off_closed(actor=actor, at=at)
+    draft.told = told(differences(draft, the_firm(), at), local_day(at))
     rows = list(draft.bookings.select_related("visit__job"))
     now = next_slot(the_firm(), at)
     live = _live(now)
@@ -61,7 +65,7 @@ def publish_draft(*, draft: Draft, actor: Person, at: datetime) -> Published:
     settle_working_days(at=at)
     advance(head, actor=actor, at=at)
     draft.state, draft.ended_at = Draft.State.PUBLISHED, at
-    draft.save(update_fields=["state", "ended_at"])
+    draft.save(update_fields=["state", "ended_at", "told"])
     done = Published(head.number, moved, taken_off)
     _log(draft, done, actor, at)
     return done

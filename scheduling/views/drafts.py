@@ -8,13 +8,14 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.domain.refusals import Refused
 from jobs.domain.roles import Can
 from jobs.permissions import require
 from jobs.queries import local_day
-from jobs.views.pages import Crumbs, PersonRequest
+from jobs.views.pages import Crumbs, PersonRequest, counted
 from scheduling.models import Draft
 from scheduling.permissions import get_draft
 from scheduling.queries.differences import differences
@@ -25,7 +26,7 @@ from scheduling.queries.drafts import (
     quality_in_words,
     summary_of,
 )
-from scheduling.queries.telling import telling
+from scheduling.queries.told import told
 from scheduling.services.drafts import ask_for_draft, discard_draft, is_stale
 from scheduling.services.plan import publish_draft
 
@@ -74,10 +75,9 @@ def _page(
         "stale": is_stale(draft, now),
         "overtaken": ready and is_overtaken(draft, head),
         "head": head,
-        "changed": [change for change in changes if not change.is_same],
         "same": [change for change in changes if change.is_same],
         "summary": summary_of(changes),
-        "telling": telling(changes, local_day(now, request.firm)),
+        "told": told(changes, local_day(now, request.firm)) if ready else draft.told,
         "quality": quality_in_words(draft),
         "how_good": how_good(draft),
         "reasons": reasons,
@@ -99,8 +99,13 @@ def draft_publish(request: PersonRequest, pk: int) -> HttpResponse:
         return _page(request, draft, now, error.reasons)
     messages.success(
         request,
-        f"Published: {done.moved} bookings new or moved, {done.taken_off} taken off. "
-        "Calendars follow within the hour.",
+        format_html(
+            "Published: {} new or moved, {} taken off. Calendars follow "
+            'within the hour. <a href="{}#tell">See whom to tell</a>',
+            counted(done.moved, "booking"),
+            done.taken_off,
+            reverse("scheduling:draft_detail", args=[pk]),
+        ),
     )
     return redirect("scheduling:plan")
 

@@ -267,7 +267,7 @@ def test_a_day_called_off_on_site_starts_a_draft_for_the_office(
     assert "Compare and publish" in page
     assert detail in on_site.get("/").text
     assert "Publish it" in on_site.get(detail).text
-    on_site.post(publish_url)
+    on_site.post(publish_url, follow=True)
     assert PlanHead.objects.get().number == head + 1
     assert detail not in on_site.get("/").text
 
