@@ -211,7 +211,9 @@ class CheckInForm(PhoneForm):
                 error_messages={"required": "Say whether it came."},
             )
             for what in ("good", "damaged", "wrong"):
-                field = AmountField(label=what.capitalize())
+                field = AmountField(
+                    label=what.capitalize(), error_messages=_amount_errors(line)
+                )
                 self.fields[f"{what}_{line.pk}"] = field
             self.fields[f"note_{line.pk}"] = forms.CharField(
                 label="What is wrong with it", required=False, max_length=200
@@ -263,6 +265,16 @@ class CheckInForm(PhoneForm):
 
     def _number(self, what: str, line: DeliveryLine) -> float:
         return float(self.cleaned_data.get(f"{what}_{line.pk}") or 0)
+
+
+def _amount_errors(line: DeliveryLine) -> dict[str, str]:
+    """What is said of a wrong count; it names the line, for there are many alike."""
+    what = line.bom_line.description
+    return {
+        "min_value": f"{what}: a count cannot be below 0.",
+        "max_value": f"{what}: a count cannot be above %(limit_value)d.",
+        "invalid": f"{what}: type a number with figures only, such as 4.",
+    }
 
 
 def _line_words(line: DeliveryLine, left: float) -> str:

@@ -334,6 +334,32 @@ def test_a_load_is_checked_in_on_a_phone_once(client, delivery, sal):
     assert "Bent" in page
 
 
+def test_more_than_was_ordered_may_come_and_some_be_wanted_still(client, delivery, sal):
+    client.force_login(sal)
+    form = check_in_data(delivery, good="11", damaged="3")
+    client.post(url("delivery_receive", delivery.pk), form)
+    page = text(client.get(url("delivery_detail", delivery.pk)))
+    assert "1 still to come" in page
+    assert "1 missing" not in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("-1", "Good – sheets: a count cannot be below 0."),
+        ("some", "Good – sheets: type a number with figures only, such as 4."),
+        ("9999999", "Good – sheets: a count cannot be above 1000000."),
+    ],
+)
+def test_a_wrong_count_names_its_line(client, delivery, sal, typed, says):
+    client.force_login(sal)
+    form = check_in_data(delivery, good=typed)
+    answer = client.post(url("delivery_receive", delivery.pk), form)
+    assert answer.status_code == 422
+    assert says in text(answer)
+    assert not Receipt.objects.exists()
+
+
 def test_another_count_from_the_same_page_is_asked_about(client, delivery, sal):
     client.force_login(sal)
     form = check_in_data(delivery)
