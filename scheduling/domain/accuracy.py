@@ -58,6 +58,17 @@ class Accuracy:
     most: Tally
     typical_days_off: float | None  # median of done - half, finished jobs; late is > 0
 
+    @property
+    def typical_says(self) -> str:
+        """When a typical job was done, before "under ..."; empty while none is done."""
+        off = self.typical_days_off
+        if off is None:
+            return ""
+        if off == 0:
+            return "on the very day"
+        days = "1 day" if abs(off) == 1 else f"{abs(off):g} days"
+        return f"{days} {'after' if off > 0 else 'before'} the day"
+
 
 def accuracy(forecasts: Iterable[Judged]) -> Accuracy:
     """Compare forecasts with what happened, jobs that are late and not done included."""

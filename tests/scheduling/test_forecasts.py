@@ -1,6 +1,6 @@
 """Forecasts of the firm's own jobs, kept when a plan is published."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import uuid4
 
 import pytest
@@ -324,3 +324,15 @@ def test_the_pages_say_it(kept, job, client, oscar, olive, cam, time_machine, no
     assert "Nothing to compare yet." in client.get("/plan/forecasts/").text
     client.force_login(cam)
     assert client.get("/plan/forecasts/").status_code == 403
+
+
+def test_how_good_they_were_is_said_plainly(kept, job, client, olive, time_machine):
+    end = datetime(2026, 8, 30, tzinfo=UTC)
+    done = datetime.combine(kept.half_on, time(2), UTC)
+    work_done(job, done)
+    time_machine.move_to(end, tick=False)
+    client.force_login(olive)
+    said = " ".join(client.get("/plan/forecasts/").text.split())
+    assert "A typical job was done on the very day under “Half by”" in said
+    assert "When forecasts are right, it is 0 to 1 of 1, nine times in ten." in said
+    assert "luck" not in said

@@ -37,6 +37,21 @@ def test_a_job_done_between_the_days_kept_the_second():
     assert found.typical_days_off == 3
 
 
+@pytest.mark.parametrize(
+    ("late", "says"),
+    [
+        (0, "on the very day"),
+        (1, "1 day after the day"),
+        (4, "4 days after the day"),
+        (-1, "1 day before the day"),
+    ],
+)
+def test_a_typical_job_is_told_in_words(late, says):
+    done = judged(HALF + timedelta(days=late))
+    assert accuracy([done]).typical_says == says
+    assert accuracy([judged(None)]).typical_says == ""
+
+
 def test_too_hopeful_and_too_careful_are_told_from_luck():
     assert Tally(0.5, 20, 3).says == "hopeful"
     assert Tally(0.5, 20, 9).says == "fair"
