@@ -64,6 +64,11 @@ def some_quoted(names: Sequence[str], most: int = 3) -> str:
     return listed([*shown, f"{more} more"] if more else shown)
 
 
+def names_apart(names: Sequence[str]) -> str:
+    """Names in a sentence; several in quotes, since a name may have commas of its own."""
+    return names[0] if len(names) == 1 else some_quoted(names, most=len(names))
+
+
 def listed(words: list[str], last: str = "and") -> str:
     """Words as a list in a sentence: "a, b and c"; "nothing" when there are none."""
     if not words:

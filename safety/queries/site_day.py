@@ -7,7 +7,7 @@ from datetime import date, datetime
 from jobs.models import Firm, Job, Person, Task
 from safety.domain.daily import Question, questions
 from safety.domain.statement import Content
-from safety.domain.wording import listed
+from safety.domain.wording import names_apart
 from safety.models import Attendance, SignOn, Statement
 from safety.queries.days_work import task_minutes_at
 from safety.queries.hold_points import last_measurements, spec_of
@@ -56,7 +56,7 @@ class TaskToday:
     @property
     def after_words(self) -> str:
         """Those tasks, as words of a sentence."""
-        return listed(list(self.after))
+        return names_apart(self.after)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from jobs.views.pages import (
     shown_anew,
 )
 from safety.domain.verdict import held_tasks
-from safety.domain.wording import listed
+from safety.domain.wording import listed, names_apart
 from safety.forms.on_site import SlipForm, StartForm
 from safety.holds import hold_points_ahead
 from safety.permissions import (
@@ -162,7 +162,7 @@ def _caution(task: Task, at: datetime) -> str:
     if task.started_at is not None:
         return ""
     first = not_done_before(task.job, at).get(task.pk, ())
-    return f" It comes after {listed(list(first))}: not done yet." if first else ""
+    return f" It comes after {names_apart(first)}: not done yet." if first else ""
 
 
 def _first_sent_at(request: PersonRequest, at: datetime) -> datetime | None:

@@ -507,3 +507,13 @@ def test_who_signs_is_told_that_the_version_is_out_of_date(
     assert said in words
     assert "everybody signs on to that again" in words
     assert said in text_of(page(sal, "safety:sign_on_for", issued.pk, kit.pk))
+
+
+def test_several_tasks_before_one_are_told_apart(signed, booked, sal, page):
+    """Names have commas of their own."""
+    task = booked.tasks.get(key="fix_bearer")
+    names = not_done_before(booked, signed.issued_at)[task.pk]
+    words = text_of(page(sal, "safety:site_day_detail", booked.pk))
+    assert len(names) > 1
+    assert f"After “{names[0]}”" in words
+    assert f"and “{names[-1]}”: not done yet" in words
