@@ -11,6 +11,10 @@ from scheduling.queries.calendar import next_slot
 from scheduling.services.booking_rows import take_off_plan
 
 
+class Overtaken(Refused):
+    """The plan was changed after this change to it was thought out."""
+
+
 def lock_head() -> PlanHead:
     """The head, locked until the caller's transaction ends."""
     PlanHead.objects.get_or_create(pk=1)
@@ -21,7 +25,7 @@ def refuse_overtaken(head: PlanHead, based_on: int) -> None:
     """Refuse a change that was thought out on an older plan."""
     if head.number != based_on:
         who = f" by {head.published_by}" if head.published_by else ""
-        raise Refused(
+        raise Overtaken(
             f"The plan was changed{who} after this was worked out. "
             "Look at the plan as it is now, then decide again."
         )

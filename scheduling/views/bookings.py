@@ -1,7 +1,9 @@
 """One booking of the published plan, and changing the plan by hand."""
 
+from datetime import date
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -20,6 +22,7 @@ from jobs.queries.holds import hold_rows
 from jobs.views.pages import (
     Crumbs,
     PersonRequest,
+    StaleNotice,
     confirm_page,
     form_page,
     refusals_in,
@@ -39,6 +42,7 @@ from scheduling.services.bookings import (
     cancel_booking,
     pin_booking,
 )
+from scheduling.services.plan_head import Overtaken
 from scheduling.services.visits import sync_visits
 
 
@@ -79,6 +83,9 @@ def visit_book(request: PersonRequest, pk: int) -> HttpResponse:
         with refusals_in(form):
             try:
                 placed = _book(request, visit, form)
+            except Overtaken:
+                _count_from_now(form)
+                booking = live_booking(visit)
             except Breaks as error:
                 breaks = error.reasons
                 form.ask_to_accept()
@@ -93,6 +100,7 @@ def visit_book(request: PersonRequest, pk: int) -> HttpResponse:
         "sizes": sorted(visit.halves.items()),
         "breaks": breaks,
         "crumbs": _crumbs(request, visit, "Book"),
+        "url": _week(form.cleaned_data.get("start_on")) if form.is_bound else "",
     }
     heading = f"{'Move' if booking else 'Book'} visit {visit.ordinal} of {visit.job}"
     answer = form_page(
@@ -104,7 +112,28 @@ def visit_book(request: PersonRequest, pk: int) -> HttpResponse:
 
 def _week_of(booking: Booking) -> str:
     """The plan, with the booking's first day on it."""
-    return reverse("scheduling:plan", query={"start": booking.start_on.isoformat()})
+    return _week(booking.start_on)
+
+
+def _week(day: date | None) -> str:
+    """The plan, with a day on it."""
+    query = {"start": day.isoformat()} if day is not None else {}
+    return reverse("scheduling:plan", query=query)
+
+
+def _count_from_now(form: forms.Form) -> None:
+    """Let the next press of the button count against the plan as it is now.
+
+    What was accepted was said of the older plan, so it is asked again.
+    """
+    head = plan_head()
+    data: Any = form.data.copy()  # type: ignore[attr-defined]
+    data["based_on"] = str(head.number)
+    data.pop("accept", None)
+    form.data = data
+    form.stale = StaleNotice(  # type: ignore[attr-defined]
+        who=str(head.published_by or ""), when=head.published_at, changes=()
+    )
 
 
 @require_safe
@@ -187,6 +216,10 @@ def booking_off(request: PersonRequest, pk: int) -> HttpResponse:
                 actor=request.user,
                 at=timezone.now(),
             )
+        except Overtaken as error:
+            _count_from_now(form)
+            again = "To take it off all the same, press the button again."
+            reasons = (*error.reasons, again)
         except Refused as error:
             reasons = error.reasons
         else:

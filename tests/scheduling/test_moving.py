@@ -12,7 +12,7 @@ from jobs.models import LedgerEntry
 from scheduling.models import Booking
 from scheduling.queries.moving import proposal
 from scheduling.services.absences import add_closure, record_absence
-from scheduling.services.bookings import pin_booking
+from scheduling.services.bookings import book_visit, pin_booking
 from tests.scheduling.plans import publish, slot
 
 TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = (date(2026, 8, d) for d in range(4, 8))
@@ -122,6 +122,53 @@ def test_a_move_thought_out_on_an_older_plan_is_refused(office, booking, red):
     assert office.post(url, sent).status_code == 422
     booking.refresh_from_db()
     assert booking.start_on == FRIDAY
+
+
+def test_after_a_look_at_the_plan_as_it_is_now_the_next_press_counts(
+    office, booking, blue, oscar, now
+):
+    book_visit(
+        visit=booking.visit,
+        crew=blue,
+        start=slot(date(2026, 8, 11)),
+        pinned=False,
+        accept=True,
+        actor=oscar,
+        at=now,
+    )
+    sent = {
+        "crew": blue.pk,
+        "start_on": "2026-08-10",
+        "start_half": "am",
+        "based_on": 1,
+        "accept": "on",
+    }
+    url = reverse("scheduling:visit_book", args=[booking.visit_id])
+    refused = office.post(url, sent)
+    page = refused.content.decode()
+    assert refused.status_code == 422
+    assert "Oscar Office saved it" in page
+    assert "Save again to put yours over it." in page
+    assert 'href="/plan/?start=2026-08-10"' in page
+    assert "Blue, Tue 11 Aug 2026, morning" in page  # where it is now
+    form = refused.context["form"]
+    assert (form["based_on"].value(), form["accept"].value()) == ("2", None)
+    again = office.post(url, {**sent, "based_on": 2, "accept": ""})
+    assert again.status_code == 302
+    booking.refresh_from_db()
+    assert booking.start_on == date(2026, 8, 10)
+
+
+def test_taking_it_off_counts_from_the_plan_as_it_is_now(office, booking):
+    url = reverse("scheduling:booking_off", args=[booking.pk])
+    refused = office.post(url, {"based_on": 0, "reason": "Client"})
+    page = refused.content.decode()
+    assert refused.status_code == 422
+    assert 'name="based_on" value="1"' in page
+    assert "press the button again" in page
+    office.post(url, {"based_on": 1, "reason": "Client"})
+    booking.refresh_from_db()
+    assert booking.cancelled_at is not None
 
 
 def test_looking_costs_the_same_whatever_is_booked(
