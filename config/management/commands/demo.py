@@ -2,6 +2,7 @@
 
 import os
 from argparse import ArgumentParser
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,13 @@ from config.demo.story import replay
 from config.management.commands.serve import prepare
 from config.processes import Together, beat_command, web_command, worker_command
 from jobs.models import Firm, Job
+
+
+def with_own_address(environment: Mapping[str, str], port: int) -> Mapping[str, str]:
+    """The environment, with the demo's own address in links unless one is given."""
+    if {"SITE_URL", "SITE_URL_FILE"} & environment.keys():
+        return environment
+    return {**environment, "SITE_URL": f"http://127.0.0.1:{port}"}
 
 
 class Command(BaseCommand):
@@ -44,13 +52,16 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Prepare, replay, solve, write, serve."""
+        environment = with_own_address(os.environ, options["port"])
+        # For the calendar that this process writes by itself.
+        settings.SITE_URL = environment.get("SITE_URL", settings.SITE_URL)
         prepare(self)
         self._fill(load(), timezone.now())
         say = self.stdout.write
         for path in make_files(options["out"], at=timezone.now(), say=say):
             self.stdout.write(f"Written: {path}")
         if not options["no_serve"]:
-            self._serve(options["port"])
+            self._serve(options["port"], environment)
 
     def _fill(self, scenario: Scenario, now: datetime) -> None:
         firm = Firm.objects.filter(pk=1).first()
@@ -81,8 +92,8 @@ class Command(BaseCommand):
         self.stdout.write("Making the demo firm (once, under a minute) …")
         replay(scenario, firm, days, tick)
 
-    def _serve(self, port: int) -> None:
-        together = Together(os.environ)
+    def _serve(self, port: int, environment: Mapping[str, str]) -> None:
+        together = Together(environment)
         together.start("web server", web_command(f"127.0.0.1:{port}", workers=1))
         together.start("worker", worker_command(processes=1))
         together.start("clock", beat_command())
