@@ -113,6 +113,10 @@ class FigureField(forms.FloatField):
 
     def __init__(self, **options: Any) -> None:
         options.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
+        for name in ("min_value", "max_value"):  # "at most 90", not "at most 90.0"
+            limit = options.get(name)
+            if isinstance(limit, float) and limit.is_integer():
+                options[name] = int(limit)
         super().__init__(**options)
 
     def prepare_value(self, value: Any) -> Any:

@@ -92,7 +92,10 @@ def why_out(book: RuleBook, job: int) -> tuple[str, ...]:
         reasons.setdefault(f"“{name}”: {' '.join(found.words())}", []).append(crew)
     named = list(reasons)[:CREWS_NAMED]
     more = sum(len(reasons[words]) for words in list(reasons)[CREWS_NAMED:])
-    return (*named, f"The same goes for {more} more crews.") if more else tuple(named)
+    if more:
+        crews = "crew" if more == 1 else "crews"
+        named.append(f"The same goes for {more} more {crews}.")
+    return tuple(named)
 
 
 def _crewed(book: RuleBook, job: int) -> bool:

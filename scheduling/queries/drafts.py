@@ -126,22 +126,26 @@ def is_overtaken(draft: Draft, head: PlanHead) -> bool:
 
 
 UNITS = {
-    Term.UNPLACED: "jobs",
-    Term.PROMISED: "half-days, times how much the job matters",
-    Term.WANTED: "half-days, times how much the job matters",
-    Term.CHANGES: "points, more for days that are near",
-    Term.TRAVEL: "minutes on the road",
-    Term.IDLE: "half-days",
+    Term.UNPLACED: ("job", ""),
+    Term.PROMISED: ("half-day", ", times how much the job matters"),
+    Term.WANTED: ("half-day", ", times how much the job matters"),
+    Term.CHANGES: ("point", ", more for days that are near"),
+    Term.TRAVEL: ("minute", " on the road"),
+    Term.IDLE: ("half-day", ""),
 }
 
 
 def quality_in_words(draft: Draft) -> list[tuple[str, str]]:
     """The goals of the plan in their order and how the draft does, with units."""
     return [
-        (f"{term.value[:1].upper()}{term.value[1:]}", f"{draft.cost[term]:g} {unit}")
+        (f"{term.value[:1].upper()}{term.value[1:]}", _so_many(draft.cost[term], *unit))
         for term, unit in UNITS.items()
         if term.value in draft.cost
     ]
+
+
+def _so_many(number: float, noun: str, more: str) -> str:
+    return f"{number:g} {noun}{'' if number == 1 else 's'}{more}"
 
 
 def how_good(draft: Draft) -> str:

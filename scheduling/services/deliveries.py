@@ -126,7 +126,7 @@ def _set_lines(delivery: Delivery, amounts: Amounts) -> None:
     if not wanted:
         raise Refused("Say how many of at least one line this load brings.")
     if max(wanted.values()) > MOST_OF_A_LINE:
-        raise Refused(f"No load brings more than {MOST_OF_A_LINE:g} of a line.")
+        raise Refused(f"No load brings more than {MOST_OF_A_LINE:.0f} of a line.")
     known = BomLine.objects.filter(job=delivery.job, pk__in=wanted)
     if known.count() != len(wanted):
         raise Refused("A load can only bring lines of its own job. Choose them again.")

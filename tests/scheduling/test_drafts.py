@@ -8,10 +8,11 @@ from django.urls import reverse
 
 from jobs.domain.refusals import Refused
 from jobs.models import BackgroundRun
+from scheduling.domain.policy import Term
 from scheduling.domain.solution import Unplaced
 from scheduling.models import Booking, Draft
 from scheduling.queries.differences import differences
-from scheduling.queries.drafts import summary_of
+from scheduling.queries.drafts import quality_in_words, summary_of
 from scheduling.services.drafts import (
     ask_for_draft,
     discard_draft,
@@ -22,6 +23,7 @@ from scheduling.services.drafts import (
 from tests.scheduling.plans import chosen, draft_of, publish, slot
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = (date(2026, 8, d) for d in range(3, 8))
+SATURDAY, NEXT_MONDAY, NEXT_TUESDAY = (date(2026, 8, d) for d in (8, 10, 11))
 
 
 @pytest.fixture
@@ -146,13 +148,39 @@ def test_differences_say_who_moves_from_when_to_when(
     del places[job.pk, 2]
     draft = draft_of(places, oscar, now)
     first, second = differences(draft, firm, now)
-    assert first.says == "Moves half a day later, from Blue"
+    assert first.says == "Moves half a working day later, from Blue"
     assert str(first.after) == (
         "Tue 4 Aug 2026, afternoon, to Thu 6 Aug 2026, morning, Red"
     )
     assert second.says == "Taken off the plan"
     counted = summary_of([first, second])
     assert counted.says == "1 moved, 1 taken off"
+
+
+@pytest.mark.parametrize(
+    ("start", "last", "says"),
+    [
+        ((NEXT_MONDAY, "am"), (NEXT_MONDAY, "am"), "Moves half a working day later"),
+        ((NEXT_MONDAY, "pm"), (NEXT_MONDAY, "pm"), "Moves 1 working day later"),
+        ((NEXT_TUESDAY, "am"), (NEXT_TUESDAY, "am"), "Moves 1½ working days later"),
+        ((TUESDAY, "pm"), (WEDNESDAY, "am"), "Moves 3 working days earlier"),
+        ((FRIDAY, "pm"), (NEXT_MONDAY, "am"), "Ends half a working day later"),
+        ((SATURDAY, "am"), (NEXT_MONDAY, "am"), "Moves half a working day later"),
+    ],
+)
+def test_a_move_is_counted_in_days_that_are_worked(
+    job, blue, firm, oscar, now, start, last, says
+):
+    friday = slot(FRIDAY, "pm")
+    publish({(job.pk, 2): (blue, friday, friday)}, oscar, now)
+    places = {(job.pk, 2): (blue, slot(*start), slot(*last))}
+    (moved,) = differences(draft_of(places, oscar, now), firm, now)
+    assert moved.says == says
+
+
+def test_one_of_something_is_said_as_one():
+    said = dict(quality_in_words(Draft(cost={Term.UNPLACED: 1, Term.TRAVEL: 2.5})))
+    assert set(said.values()) == {"1 job", "2.5 minutes on the road"}
 
 
 def test_a_draft_is_put_away_once(places, oscar, sal, now):

@@ -185,6 +185,13 @@ def test_a_wait_that_no_plan_can_reckon_with_is_refused(office, supplier, days):
     assert supplier.usual_lead_days == 10
 
 
+def test_the_most_of_a_line_is_said_as_a_whole_number(office, job, bom, supplier):
+    form = {"supplier": supplier.pk, "due_half": "am", f"line_{bom['sheet'].pk}": 1e7}
+    answer = office.post(url("delivery_add", job.pk), form)
+    assert "Make it at most 1000000." in text(answer)
+    assert "1000000.0" not in text(answer)
+
+
 def test_a_crew_starts_from_somewhere_on_earth(office, blue):
     form = {"name": "Blue", "base_latitude": "90.1", "base_longitude": "-180.1"}
     answer = office.post(url("crew_edit", blue.pk), {**form, "version": blue.version})

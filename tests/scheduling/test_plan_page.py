@@ -68,7 +68,7 @@ def test_a_draft_stands_under_the_plan(places, firm, job, blue, oscar, now):
     grid = plan_grid(firm, MONDAY, 1, now, draft_of(places, oscar, now))
     assert cells(grid, blue, draft=True) == [("booking", 4, "")]
     (change,) = grid.changes
-    assert change.says == "Moves 2 days later"
+    assert change.says == "Moves 2 working days later"
 
 
 def test_a_closed_job_leaves_the_plan(places, firm, job, blue, oscar, now):
