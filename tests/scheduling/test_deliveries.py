@@ -15,6 +15,7 @@ from scheduling.services.deliveries import (
     order_delivery,
 )
 from scheduling.services.receipts import Counted, check_in
+from tests.scheduling.plans import publish, slot
 
 
 def count(delivery, person, now, uid=None, **amounts):
@@ -160,10 +161,15 @@ def test_wrong_roles(delivery, job, supplier, bom, sal, cam, now):
         count(delivery, cam, now, sheet=Counted(1))
 
 
-@pytest.mark.parametrize(("who", "listed"), [("oscar", True), ("olive", False)])
+@pytest.mark.parametrize(
+    ("who", "listed"), [("oscar", True), ("olive", True), ("kim", False)]
+)
 def test_the_way_back_is_one_that_the_person_may_go(
-    delivery, client, who, listed, request
+    delivery, blue, oscar, now, client, who, listed, request
 ):
+    tuesday = date(2026, 8, 4)
+    span = slot(tuesday), slot(tuesday, "pm")
+    publish({(delivery.job_id, 1): (blue, *span)}, oscar, now)  # Kim is in Blue
     client.force_login(request.getfixturevalue(who))
     page = client.get(f"/deliveries/{delivery.pk}/")
     back = page.context["crumbs"][0][1]
