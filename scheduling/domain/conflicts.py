@@ -93,8 +93,8 @@ def why_out(book: RuleBook, job: int) -> tuple[str, ...]:
     named = list(reasons)[:CREWS_NAMED]
     more = sum(len(reasons[words]) for words in list(reasons)[CREWS_NAMED:])
     if more:
-        crews = "crew" if more == 1 else "crews"
-        named.append(f"The same goes for {more} more {crews}.")
+        noun = "crew" if more == 1 else "crews"
+        named.append(f"The same goes for {more} more {noun}.")
     return tuple(named)
 
 
