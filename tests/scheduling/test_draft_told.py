@@ -66,6 +66,21 @@ def test_a_draft_published_before_this_was_kept_says_what_it_did(office, publish
     assert "Whom to tell" not in words
 
 
+def test_a_draft_that_was_overtaken_offers_a_new_one_made_the_same_way(
+    office, client, published, later, olive, oscar, now
+):
+    Draft.objects.filter(pk=later.pk).update(why="Rain", mends=True)
+    button = "Make a new one</button>"
+    assert button not in office.get(address(later)).content.decode()
+    publish(published, oscar, now)
+    page = office.get(address(later)).content.decode()
+    assert button in page
+    for hidden in ('name="mends" value="yes"', 'name="why" value="Rain"'):
+        assert hidden in page
+    client.force_login(olive)
+    assert button not in client.get(address(later)).content.decode()
+
+
 def test_a_refused_publishing_keeps_nothing(office, published, later, oscar, now):
     publish(published, oscar, now)
     assert office.post(address(later, "publish")).status_code == 422
