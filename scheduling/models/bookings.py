@@ -210,6 +210,7 @@ class Draft(models.Model):
     cost = models.JSONField(default=dict, blank=True)  # objective by name
     bound = models.JSONField(default=dict, blank=True)
     notes = models.JSONField(default=list, blank=True)  # sentences: what could not be
+    trades = models.JSONField(default=dict, blank=True)  # half-day by visit (id)
     told = models.JSONField(default=dict, blank=True)  # once published: whom, and what
     made_by = models.ForeignKey("jobs.Person", models.PROTECT, related_name="+")
     made_at = models.DateTimeField()

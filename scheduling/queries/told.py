@@ -10,16 +10,26 @@ from typing import Any
 
 from jobs.models import Job
 from scheduling.queries.differences import Difference
+from scheduling.queries.other_trades import OtherTrade
 from scheduling.queries.telling import Rebook, telling
 
 
-def told(changes: Sequence[Difference], today: date) -> dict[str, Any]:
-    """The changes, and the clients, crews and loads they concern. One query."""
+def told(
+    changes: Sequence[Difference], others: Sequence[OtherTrade], today: date
+) -> dict[str, Any]:
+    """The changes, and the clients, crews, trades and loads they concern. One query."""
     found = telling(changes, today)
     return {
-        "changes": [_change(change) for change in changes if not change.is_same],
+        "changes": [
+            *(_change(change) for change in changes if not change.is_same),
+            *(_change_of_trade(other) for other in others),
+        ],
         "clients": [{**_whose(job), "says": says} for job, says in found.clients],
         "crews": [{"crew": crew, "lines": list(lines)} for crew, lines in found.crews],
+        "trades": [
+            {"trade": one.visit.trade, "job": str(one.visit.job), "says": one.says}
+            for one in others
+        ],
         "loads": [_load(one) for one in found.rebook],
     }
 
@@ -32,6 +42,18 @@ def _change(change: Difference) -> dict[str, Any]:
         "before": str(change.before) if change.before else "",
         "after": str(change.after) if change.after else "",
         "why": change.why,
+    }
+
+
+def _change_of_trade(other: OtherTrade) -> dict[str, Any]:
+    trade = other.visit.trade
+    return {
+        **_whose(other.visit.job),
+        "visit": other.visit.name,
+        "says": f"{trade} {'moves' if other.before else 'to book'}".capitalize(),
+        "before": f"{other.before}, {trade}" if other.before else "",
+        "after": f"{other.after}, {trade}",
+        "why": "",
     }
 
 

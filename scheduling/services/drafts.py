@@ -23,6 +23,7 @@ from scheduling.models import Booking, Draft, DraftBooking, Leaning, LostDay, Pl
 from scheduling.permissions import may_lose_day
 from scheduling.queries.bookings import bookings_between
 from scheduling.queries.calendar import next_slot
+from scheduling.queries.other_trades import as_data
 from scheduling.queries.plan_choice import plan_choice
 from scheduling.queries.problem import Loaded, load_problem, open_jobs
 from scheduling.services.visits import sync_all_visits
@@ -235,8 +236,11 @@ def _keep(draft: Draft, loaded: Loaded, solution: Solution, *, stopped: bool) ->
         "stopped": stopped,
     }
     draft.notes = [*loaded.notes, *_notes(loaded, solution)]
+    draft.trades = as_data(
+        {row.visit: row.start for row in solution.bookings if row.crew is None}
+    )
     draft.state = Draft.State.READY
-    draft.save(update_fields=["cost", "bound", "notes", "state"])
+    draft.save(update_fields=["cost", "bound", "notes", "trades", "state"])
     return draft
 
 

@@ -16,6 +16,7 @@ from scheduling.domain.verbs import Verb
 from scheduling.models import Booking, Draft, DraftBooking
 from scheduling.queries.calendar import next_slot
 from scheduling.queries.differences import differences
+from scheduling.queries.other_trades import other_trades
 from scheduling.queries.slots import as_slot, end_of, start_of
 from scheduling.queries.told import told
 from scheduling.queries.visits import progress_of
@@ -53,7 +54,8 @@ def publish_draft(*, draft: Draft, actor: Person, at: datetime) -> Published:
         raise Refused(f"This draft is “{draft.get_state_display()}”. Make a new one.")
     refuse_overtaken(head, draft.based_on)
     take_off_closed(actor=actor, at=at)
-    draft.told = told(differences(draft, the_firm(), at), local_day(at))
+    changes = differences(draft, the_firm(), at)
+    draft.told = told(changes, other_trades(draft), local_day(at))
     rows = list(draft.bookings.select_related("visit__job"))
     now = next_slot(the_firm(), at)
     live = _live(now)

@@ -26,6 +26,7 @@ from scheduling.queries.drafts import (
     quality_in_words,
     summary_of,
 )
+from scheduling.queries.other_trades import other_trades
 from scheduling.queries.told import told
 from scheduling.services.drafts import ask_for_draft, discard_draft, is_stale
 from scheduling.services.plan import publish_draft
@@ -68,7 +69,7 @@ def _page(
 ) -> HttpResponse:
     ready = draft.state == Draft.State.READY
     changes = differences(draft, request.firm, now) if ready else []
-    head = plan_head()
+    head, today = plan_head(), local_day(now, request.firm)
     shown: dict[str, Any] = {
         "draft": draft,
         "run": draft.run,
@@ -77,7 +78,7 @@ def _page(
         "head": head,
         "same": [change for change in changes if change.is_same],
         "summary": summary_of(changes),
-        "told": told(changes, local_day(now, request.firm)) if ready else draft.told,
+        "told": told(changes, other_trades(draft), today) if ready else draft.told,
         "quality": quality_in_words(draft),
         "how_good": how_good(draft),
         "reasons": reasons,

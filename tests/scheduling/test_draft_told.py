@@ -1,11 +1,12 @@
 """Whom to tell of a plan that was published: kept with its draft, and led to."""
 
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 from django.urls import reverse
 
-from jobs.models import Client
+from jobs.models import Client, LibraryText
 from scheduling.models import Draft
 from tests.scheduling.plans import draft_of, publish, slot
 
@@ -86,3 +87,41 @@ def test_a_refused_publishing_keeps_nothing(office, published, later, oscar, now
     assert office.post(address(later, "publish")).status_code == 422
     later.refresh_from_db()
     assert later.told == {}
+
+
+NOBODY = SimpleNamespace(pk=None)  # another trade comes without a crew of ours
+
+
+@pytest.fixture
+def wired(library, make_job):
+    """A job whose last visit is the electrician's."""
+    row = LibraryText.objects.get(kind="method", key="two_visits")
+    row.text = row.text.replace("gutter, kind: hang_gutter", "gutter, kind: electrical")
+    row.save()
+    return make_job("Wired")
+
+
+def test_another_trade_that_moves_is_told_like_everybody(
+    office, wired, blue, oscar, now
+):
+    places = {
+        (wired.pk, 1): (blue, slot(TUESDAY), slot(WEDNESDAY, "pm")),
+        (wired.pk, 3): (NOBODY, slot(FRIDAY), slot(FRIDAY)),
+    }
+    first = draft_of(places, oscar, now)
+    page = office.get(address(first))
+    assert page.context["told"]["trades"][0]["says"] == (
+        "Book for Fri 7 Aug 2026, morning."
+    )
+    office.post(address(first, "publish"))
+    same = office.get(address(draft_of(places, oscar, now)))
+    assert same.context["told"]["trades"] == []
+    places[wired.pk, 3] = (NOBODY, slot(NEXT_MONDAY), slot(NEXT_MONDAY))
+    moved = draft_of(places, oscar, now)
+    page = office.get(address(moved))
+    words = page.content.decode()
+    assert "Electrician moves" in words
+    assert "Now Mon 10 Aug 2026, morning; it was Fri 7 Aug 2026, morning." in words
+    office.post(address(moved, "publish"))
+    kept = office.get(address(moved))
+    assert kept.context["told"] == page.context["told"]
