@@ -4,6 +4,7 @@ import json
 from datetime import date, timedelta
 
 import pytest
+from django.urls import reverse
 
 from jobs.models import LedgerEntry
 from jobs.queries import the_firm
@@ -125,7 +126,10 @@ def test_three_months_end_on_the_same_day_or_the_last_of_the_month(tested, due):
     assert months_later(tested, 3) == due
 
 
-def test_nobody_else_may(page, olive, sal, cam):
+def test_nobody_else_may_change_them_and_the_owner_may_look(page, olive, sal, cam):
     for person in (olive, sal, cam):
-        assert page(person, LIST).status_code == 403
         assert page(person, EDIT, "drop_saw").status_code == 403
+    assert page(sal, LIST).status_code == page(cam, LIST).status_code == 403
+    seen = page(olive, LIST)
+    assert seen.status_code == 200
+    assert reverse(EDIT, args=["drop_saw"]) not in seen.content.decode()
