@@ -193,7 +193,9 @@ def test_a_day_without_its_approvals_is_pencilled(
     assert words.index("Carport") < words.index("Pencilled")
 
 
-def test_last_months_breach_is_not_this_months(booked, sal, olive, now, page):
+@pytest.fixture
+def last_months_breach(booked, sal, now):
+    """Work was begun on Friday, in July, without a check."""
     start_work(
         job=booked,
         people=[sal],
@@ -202,21 +204,16 @@ def test_last_months_breach_is_not_this_months(booked, sal, olive, now, page):
         device_at=None,
         client_uid=uuid4(),
     )
+
+
+def test_last_months_breach_is_not_this_months(last_months_breach, olive, page):
     words = text_of(page(olive, "home"))
     assert "Nothing this month 2 breaches in the last 90 days." in words
 
 
 def test_all_breaches_leads_to_the_days_that_were_counted(
-    booked, sal, olive, now, page, client
+    last_months_breach, olive, page, client
 ):
-    start_work(
-        job=booked,
-        people=[sal],
-        actor=sal,
-        at=now - timedelta(days=3),
-        device_at=None,
-        client_uid=uuid4(),
-    )
     home = page(olive, "home").text
     (there,) = re.findall(r'href="([^"]+)">All breaches<', home)
     shown = client.get(html.unescape(there))
